@@ -1,0 +1,59 @@
+"""How the server runs: gunicorn reads this file as its configuration.
+
+One process with four threads is plenty for a household, and keeps one writer at a time on
+SQLite. Nothing is preloaded, so that every connection is opened by the process that uses it.
+"""
+
+from __future__ import annotations
+
+import logging
+import threading
+from datetime import timedelta
+from typing import Any
+
+worker_class = "gthread"
+workers = 1
+threads = 4
+preload_app = False
+timeout = 60
+graceful_timeout = 20
+keepalive = 15
+limit_request_line = 4094
+limit_request_fields = 64
+limit_request_field_size = 8190
+accesslog = None
+loglevel = "warning"
+control_socket_disable = True
+proc_name = "splitpin"
+
+DAY_S = 24 * 60 * 60
+STILL_ARRIVING = timedelta(hours=1)  # a file this young may belong to a request in progress
+
+
+def when_ready(server: Any) -> None:
+    """Says where the garage is, once it really answers there."""
+    for listener in server.LISTENERS:
+        print(f"Splitpin is open at {listener}  (Ctrl-C closes it)", flush=True)
+
+
+def post_worker_init(worker: Any) -> None:
+    threading.Thread(target=sweep_daily, name="daily sweep", daemon=True).start()
+
+
+def sweep_daily(*, every_s: float = DAY_S) -> None:
+    """Sweeps the photo store again and again, for as long as the server runs."""
+    # Django is set up in this process only after gunicorn has read this file.
+    from django.db import connection  # noqa: PLC0415
+    from django.utils import timezone  # noqa: PLC0415
+
+    from garage.photos.sweeper import sweep  # noqa: PLC0415
+
+    log = logging.getLogger("splitpin.sweep")
+    pause = threading.Event()
+    while not pause.wait(every_s):
+        try:
+            sweep(now=timezone.now(), grace=STILL_ARRIVING)
+        except Exception:
+            log.exception("the daily sweep failed; it runs again tomorrow")
+        finally:
+            connection.close()
