@@ -90,7 +90,7 @@ def read_photo(source: str, targets: dict[int, str]) -> dict[str, object]:
     with open(source, "rb") as file:
         kind = _accepted_kind(file)
         picture, size_px = _decoded(file, kind)
-    orientation, taken_at = _from_exif(picture, kind)
+    orientation, taken_at = _from_exif(picture)
     width_px, height_px = size_px[::-1] if orientation >= 5 else size_px
     shown = _shown(picture, orientation)
     for longest_px in sorted(targets, reverse=True):
@@ -176,7 +176,7 @@ def _shrink_on_load(picture: Image.Image) -> None:
         picture.draft(None, (math.ceil(width_px * share), math.ceil(height_px * share)))
 
 
-def _from_exif(picture: Image.Image, kind: str) -> tuple[int, datetime | None]:
+def _from_exif(picture: Image.Image) -> tuple[int, datetime | None]:
     """Orientation 1 to 8, and when the photo was taken; broken EXIF spoils no photo."""
     try:
         exif = picture.getexif()
@@ -185,10 +185,10 @@ def _from_exif(picture: Image.Image, kind: str) -> tuple[int, datetime | None]:
     except Exception as error:  # whatever a parser meets in bytes from anywhere
         print(f"EXIF not read: {error!r}", file=sys.stderr)
         return 1, None
-    if kind == kinds.HEIF or orientation not in UPRIGHT:
-        # libheif has turned the picture already: in HEIC its own boxes say how it stands.
-        orientation = 1
-    return orientation, _taken_at(details.get(TAKEN_AT), details.get(TAKEN_AT_OFFSET))
+    # Of a HEIC this is 1: its own boxes say how it stands, and its plugin has turned it by them.
+    return orientation if orientation in UPRIGHT else 1, _taken_at(
+        details.get(TAKEN_AT), details.get(TAKEN_AT_OFFSET)
+    )
 
 
 def _taken_at(moment: object, offset: object) -> datetime | None:

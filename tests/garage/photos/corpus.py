@@ -255,6 +255,7 @@ def _cut_off() -> list[Bad]:
 def _damaged() -> list[Bad]:
     noise = random.Random(3).randbytes(4096)
     sound = saved(picture(), "PNG")
+    flat = saved(Image.new("RGB", SIZE, RED), "PNG")
     return [
         Bad("nothing", b"", "empty"),
         Bad("one byte", b"\xff", "not a photo"),
@@ -264,6 +265,8 @@ def _damaged() -> list[Bad]:
         Bad("noise with a jpeg's beginning", b"\xff\xd8\xff" + noise + b"\xff\xd9", "damaged"),
         Bad("noise with a png's beginning", b"\x89PNG\r\n\x1a\n" + noise, "cut off"),
         Bad("png, one bit turned", with_a_bit_turned(sound, len(sound) // 2), "damaged"),
+        # Near the end of the picture data, where Pillow by itself takes no notice.
+        Bad("png, one late bit turned", with_a_bit_turned(flat, len(flat) - 30), "damaged"),
         Bad("png, end chunk gone", sound[:-12], "cut off"),
         Bad("png, too little in it", png(size=SIZE, data=b"\0" * 1000), "damaged"),
         Bad("png, text that unfolds to 80 MB", png_with(b"zTXt", _unfolding(80)), "damaged"),

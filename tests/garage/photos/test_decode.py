@@ -366,11 +366,12 @@ print(peak.split()[1])
 """
 
 
-def test_twelve_megapixels_are_read_in_less_than_a_hundred_megabytes(tmp_path: Path) -> None:
+def test_twelve_megapixels_are_shrunk_while_they_are_read(tmp_path: Path) -> None:
     source = tmp_path / "photo.part"
     source.write_bytes(corpus.saved(corpus.picture(size=(4000, 3000)), quality=80))
 
     ended = run(PEAK, str(source), str(1 << 30), "10", f"1600={tmp_path / 'large.jpg'}")
 
-    # Twelve million pixels at 4 bytes are 48 MB; read whole and then turned they would be 150.
-    assert int(ended.stdout.split()[-1]) < 100 << 10
+    # 12 million pixels at Pillow's 4 bytes are 48 MB; read at half size they are 12, and the
+    # decoder without a photo takes about 30.
+    assert int(ended.stdout.split()[-1]) < 70 << 10

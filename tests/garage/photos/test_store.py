@@ -278,12 +278,9 @@ def test_a_disk_that_fails_at_any_step_leaves_neither_row_nor_file(
     assert len(files_in(data)) == 3
 
 
-@pytest.mark.django_db
-def test_the_row_comes_after_the_settled_file_and_the_settled_folder(
-    data: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def recorded(top: Path, monkeypatch: pytest.MonkeyPatch) -> list[str]:
+    """What is settled and renamed below ``top`` from now on, in its order."""
     steps: list[str] = []
-    top = data / "photos"
     real_fsync, real_rename = os.fsync, os.rename
 
     def fsync(number: int) -> None:
@@ -294,13 +291,22 @@ def test_the_row_comes_after_the_settled_file_and_the_settled_folder(
         steps.append(f"rename {target.relative_to(top)}")
         real_rename(source, target)
 
+    monkeypatch.setattr(os, "fsync", fsync)
+    monkeypatch.setattr(os, "rename", rename)
+    return steps
+
+
+@pytest.mark.django_db
+def test_the_row_comes_after_the_settled_file_and_the_settled_folder(
+    data: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    steps = recorded(data / "photos", monkeypatch)
+
     def note(execute: Callable[..., Any], sql: str, *more: Any) -> Any:
         if sql.startswith("INSERT"):
             steps.append("row")
         return execute(sql, *more)
 
-    monkeypatch.setattr(os, "fsync", fsync)
-    monkeypatch.setattr(os, "rename", rename)
     with connection.execute_wrapper(note):
         photo = accept(SMALL)
 
