@@ -1,0 +1,1 @@
+"""Demo data: an invented car, its papers and its drawn garage photos."""
