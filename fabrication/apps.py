@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class FabricationConfig(AppConfig):
+    name = "fabrication"
+    verbose_name = "Fabrication"
