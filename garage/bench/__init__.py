@@ -1,0 +1,1 @@
+"""Measurements: what Splitpin costs, beside the least that the same work could cost."""

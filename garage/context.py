@@ -1,0 +1,56 @@
+"""What the frame of every page needs."""
+
+from typing import Any
+
+from django.http import HttpRequest
+
+TABS = (
+    ("today", "Today"),
+    ("parts", "Parts"),
+    ("take_off", "Take off"),
+    ("bench", "Bench"),
+    ("out", "Out"),
+    ("refit", "Refit"),
+)
+# Pages without a tab of their own stand under the tab a person would look for them.
+UNDER_TAB = {
+    "dropoff": "out",
+    "count": "out",
+    "finisher": "out",
+    "bench": "bench",
+    "refit": "refit",
+    "snag": "refit",
+    "reminder": "refit",
+    "take_off": "take_off",
+    "corner": "take_off",
+    "out": "out",
+    "part": "parts",
+    "place": "parts",
+    "today": "today",
+    "hole": "parts",
+    "connection": "parts",
+    "pin": "take_off",
+    "step": "parts",
+    "piece": "parts",
+    "prepare": "refit",
+    "trial_fit": "refit",
+    "requirement": "refit",
+}
+
+
+def tab_of(url_name: str) -> str:
+    """The tab a page stands under: by the longest known beginning of its name."""
+    known = [name for name in UNDER_TAB if url_name.startswith(name)]
+    return UNDER_TAB[max(known, key=len)] if known else ""
+
+
+def frame(request: HttpRequest) -> dict[str, Any]:
+    match = getattr(request, "resolver_match", None)
+    user = getattr(request, "user", None)
+    signed_in = bool(user and user.is_authenticated)
+    return {
+        "tabs": TABS,
+        "here": tab_of(match.url_name or "") if match else "",
+        "car": user.car if signed_in else None,
+        "garage": getattr(request, "garage", None),
+    }

@@ -1,0 +1,82 @@
+"""Shelves, boxes and bags: making them, moving them, putting things in them."""
+
+from collections.abc import Iterable
+from datetime import datetime
+from uuid import UUID, uuid4
+
+from django.db import transaction
+
+from garage.models import Person
+from parts.models import Event, Piece, Place
+
+
+class PlaceRefused(Exception):
+    """The place cannot be made or moved like that; says why."""
+
+
+def find_or_make(path: str) -> Place:
+    """The place of a path as typed ("Shelf A / Box 3"), made with its parents where new."""
+    within: Place | None = None
+    for name in filter(None, (part.strip() for part in path.split("/"))):
+        place = Place.objects.filter(within=within, name__iexact=name[:40]).first()
+        within = place or _made(name[:40], within)
+    if within is None:
+        raise PlaceRefused("Give the place a name.")
+    return within
+
+
+def _made(name: str, within: Place | None) -> Place:
+    first = name.split()[0].casefold()
+    kind = first if first in Place.Kind.values else Place.Kind.OTHER
+    place = Place(name=name, kind=kind, within=within)
+    place.name_path()
+    if len(place.path) > 200:
+        raise PlaceRefused("That is too many boxes in boxes: the way to it is over 200 letters.")
+    place.save()
+    return place
+
+
+def rename(*, place: Place, name: str, within: Place | None) -> Place:
+    """The place under its new name or in its new parent, with everything in it.
+
+    Raises
+    ------
+    PlaceRefused
+        When it would stand in itself, or beside a place of the same name.
+    """
+    with transaction.atomic():
+        inside = list(Place.objects.inside(place).order_by("path"))
+        if within in inside:
+            raise PlaceRefused(f"{place.name} cannot stand in itself.")
+        place.name, place.within = name, within
+        place.name_path()
+        if Place.objects.filter(path__iexact=place.path).exclude(pk=place.pk).exists():
+            raise PlaceRefused(f"There is a {place.path} already.")
+        place.save()
+        renamed = {place.pk: place}
+        for below in inside:
+            if below.pk != place.pk:
+                below.within = renamed[below.within_id]
+                below.name_path()
+                below.save()
+                renamed[below.pk] = below
+    return place
+
+
+def put(*, pieces: Iterable[Piece], place: Place | None, by: Person, now: datetime) -> UUID:
+    """The batch under which the pieces were put in ``place``: one undo takes all of them back."""
+    batch = uuid4()
+    with transaction.atomic():
+        chosen = Piece.objects.select_for_update().filter(pk__in=[piece.pk for piece in pieces])
+        for piece in chosen.select_related("part"):
+            if changed := piece.change({"place": place}):
+                Event.objects.write(
+                    piece=piece,
+                    kind="put away",
+                    text=str(place) if place else "Nowhere",
+                    changes=changed,
+                    by=by,
+                    at=now,
+                    batch=batch,
+                )
+    return batch

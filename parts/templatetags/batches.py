@@ -1,0 +1,16 @@
+"""How a drop-off's days are said."""
+
+from datetime import date
+
+from django import template
+
+register = template.Library()
+
+
+@register.filter
+def late_by(due_on: date, today: date) -> str:
+    """ "5 days late", "1 day late"; empty until the day after it was due."""
+    days = (today - due_on).days
+    if days < 1:
+        return ""
+    return f"{days} day{'' if days == 1 else 's'} late"

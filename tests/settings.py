@@ -1,0 +1,17 @@
+"""The settings of the tests: the site's own, on a data folder of their own, with quick hashing."""
+
+import os
+import tempfile
+
+os.environ["SPLITPIN_DATA"] = tempfile.mkdtemp(prefix="splitpin-tests-")
+os.environ.setdefault("SPLITPIN_MIN_FREE_BYTES", "0")
+
+from garage.settings import *  # noqa: F403, E402
+
+PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
+}
+WHITENOISE_AUTOREFRESH = True
+ALLOWED_HOSTS = ["testserver", "localhost", "127.0.0.1"]
