@@ -1,6 +1,7 @@
 """System checks: wrong combinations are told at start, by id, in a sentence."""
 
 import sqlite3
+from collections.abc import Sequence
 from typing import Any
 
 from django.conf import settings
@@ -40,11 +41,13 @@ def durability_problems(
 
 
 @register(Tags.database)
-def sqlite_keeps_what_it_saved(databases: list[str] | None, **kwargs: Any) -> list[CheckMessage]:
+def sqlite_keeps_what_it_saved(
+    app_configs: Any, databases: Sequence[str] | None = None, **kwargs: Any
+) -> list[CheckMessage]:
     if not databases or connection.vendor != "sqlite":
         return []
     options = settings.DATABASES["default"].get("OPTIONS", {})
-    found = []
+    found: list[CheckMessage] = []
     if options.get("transaction_mode") != "IMMEDIATE":
         found.append(Error("SQLite transactions must be IMMEDIATE.", id="garage.E002"))
     with connection.cursor() as cursor:

@@ -127,8 +127,9 @@ def _kind(body: bytes) -> str:
 @functools.cache
 def _font_files() -> dict[str, bytes]:
     """The two weights sheets are set in, cut from the variable font once: every PDF would do it."""
-    from fontTools.ttLib import TTFont  # noqa: PLC0415  comes with WeasyPrint
-    from fontTools.varLib import instancer  # noqa: PLC0415
+    # It comes with WeasyPrint, and has no types.
+    from fontTools.ttLib import TTFont  # type: ignore[import-untyped]  # noqa: PLC0415
+    from fontTools.varLib import instancer  # type: ignore[import-untyped]  # noqa: PLC0415
 
     files = {}
     for weight in WEIGHTS:

@@ -106,7 +106,9 @@ def count(
         if invoiced is not None and invoiced != dropoff.invoiced:
             dropoff.invoiced = invoiced
             dropoff.save(update_fields=["invoiced"])
-        counts = [found for tally in tallies if (found := _count_line(dropoff, tally, place, by, now))]
+        counts = [
+            found for tally in tallies if (found := _count_line(dropoff, tally, place, by, now))
+        ]
         invoices.share(dropoff=dropoff, by=by, now=now)
         left = sum(line.still_out for line in dropoff.lines.prefetch_related("counts"))
         if not left and dropoff.is_out:
@@ -126,43 +128,68 @@ def _count_line(
     if tally.total > line.still_out:
         raise DropOffRefused(f"{line}: {tally.total} counted, but only {line.still_out} still out.")
     found = Count.objects.create(
-        key=tally.key, line=line, at=now, by=by, good=tally.good, redo=tally.redo,
-        missing=tally.missing, unsound=tally.unsound, note=tally.note, photo=tally.photo,
+        key=tally.key,
+        line=line,
+        at=now,
+        by=by,
+        good=tally.good,
+        redo=tally.redo,
+        missing=tally.missing,
+        unsound=tally.unsound,
+        note=tally.note,
+        photo=tally.photo,
     )
     if line.piece:
         try:
             _settle_pieces(line, tally, place, by, now)
         except MoveNotAllowed as refused:
-            raise DropOffRefused(f"{line}: {refused} Put that right on its own page first.") from None
+            raise DropOffRefused(
+                f"{line}: {refused} Put that right on its own page first."
+            ) from None
     elif tally.photo:
         Photo.objects.filter(pk=tally.photo.pk).update(in_use=True)
     return found
 
 
-def _settle_pieces(line: Line, tally: Tally, place: Place | None, by: Person, now: datetime) -> None:
+def _settle_pieces(
+    line: Line, tally: Tally, place: Place | None, by: Person, now: datetime
+) -> None:
     """Gives each answer its piece, and does to it what the answer says."""
     holder = line.rest or line.piece
-    answers = {GOOD: tally.good, REDO: tally.redo, UNSOUND: tally.unsound, MISSING: tally.missing}
-    answers[STILL_OUT] = line.still_out
-    given = [answer for answer in KEPT_FIRST if answers[answer] > 0]
-    pieces = {given[0]: holder}
-    step = _step_of(line, holder)
-    for answer in given[1:]:
-        pieces[answer] = splitting.split(
-            piece=holder, count=answers[answer], step=step, by=by, now=now,
-            why=f"{answers[answer]} {answer}, drop-off {line.dropoff.number}.",
-        )
-    if STILL_OUT in pieces and pieces[STILL_OUT] != line.rest and pieces[STILL_OUT] != line.piece:
+    pieces = _parted(line, holder, tally, by, now)
+    if STILL_OUT in pieces and pieces[STILL_OUT] not in (line.rest, line.piece):
         Line.objects.filter(pk=line.pk).update(rest=pieces[STILL_OUT])
     for answer, piece in pieces.items():
         piece.refresh_from_db()
         if answer != STILL_OUT:
             _settle_piece(answer, piece, line, tally, place, by, now)
     if tally.photo:
-        hurt = next((piece for answer, piece in pieces.items() if answer in (REDO, UNSOUND)), holder)
         takeoff.add_photo(
-            piece=hurt, photo=tally.photo, moment=Moment.BACK, caption=tally.note[:120], by=by, now=now
+            piece=pieces.get(REDO) or pieces.get(UNSOUND) or holder,
+            photo=tally.photo,
+            moment=Moment.BACK,
+            caption=tally.note[:120],
+            by=by,
+            now=now,
         )
+
+
+def _parted(line: Line, holder: Piece, tally: Tally, by: Person, now: datetime) -> dict[str, Piece]:
+    """{answer: the piece it is given to}; all but the first answer are split off ``holder``."""
+    numbers = {GOOD: tally.good, REDO: tally.redo, UNSOUND: tally.unsound, MISSING: tally.missing}
+    numbers[STILL_OUT] = line.still_out
+    given = [answer for answer in KEPT_FIRST if numbers[answer] > 0]
+    pieces = {given[0]: holder}
+    for answer in given[1:]:
+        pieces[answer] = splitting.split(
+            piece=holder,
+            count=numbers[answer],
+            step=_step_of(line, holder),
+            why=f"{numbers[answer]} {answer}, drop-off {line.dropoff.number}.",
+            by=by,
+            now=now,
+        )
+    return pieces
 
 
 def _step_of(line: Line, holder: Piece) -> Step | None:
@@ -173,14 +200,22 @@ def _step_of(line: Line, holder: Piece) -> Step | None:
 
 
 def _settle_piece(
-    answer: str, piece: Piece, line: Line, tally: Tally, place: Place | None, by: Person, now: datetime
+    answer: str,
+    piece: Piece,
+    line: Line,
+    tally: Tally,
+    place: Place | None,
+    by: Person,
+    now: datetime,
 ) -> None:
     step = _step_of(line, piece)
     note = f"Drop-off {line.dropoff.number}. {tally.note}".strip()
     if answer == MISSING:
         piece.move(Move.LOSE, by=by, now=now, note=note)
         return
-    piece.move(Move.COUNT_IN, by=by, now=now, note=note, place=place, **_bareness(line, piece, answer, now))
+    piece.move(
+        Move.COUNT_IN, by=by, now=now, note=note, place=place, **_bareness(line, piece, answer, now)
+    )
     if answer == GOOD:
         root = piece.split_from or piece
         preparing.put_down(line=line, piece=root, by=by, now=now)
@@ -203,7 +238,7 @@ def _bareness(line: Line, piece: Piece, answer: str, now: datetime) -> dict[str,
 
 
 def _to_be_judged(piece: Piece, note: str, by: Person, now: datetime) -> None:
-    """Leaves what the plan still holds, so that the piece has no next step and asks to be judged."""
+    """Leaves what the plan still holds, so that the piece asks to be judged."""
     for step in piece.steps.to_do():
         plan.leave(step=step, because=UNSOUND_SAYS, by=by, now=now)
     Event.objects.write(
@@ -212,14 +247,18 @@ def _to_be_judged(piece: Piece, note: str, by: Person, now: datetime) -> None:
 
 
 def likely_matches(dropoff: DropOff) -> list[Line]:
-    """Lines with pieces still at this finisher: what a thing without a tag can be, this sheet first.
+    """Lines with pieces still at this finisher: what a thing without a tag can be.
 
-    Each line has its picture; lots are among them.
+    This drop-off comes first, then the newest. Each line has its picture; lots are among them.
     """
     lines = (
-        Line.objects.filter(dropoff__in=DropOff.objects.may_be_counted(), dropoff__finisher=dropoff.finisher_id)
+        Line.objects.filter(
+            dropoff__in=DropOff.objects.may_be_counted(), dropoff__finisher=dropoff.finisher_id
+        )
         .select_related("piece__part", "piece__cover", "photo", "dropoff")
         .prefetch_related("counts")
     )
     out = [line for line in lines if line.still_out > 0]
-    return sorted(out, key=lambda line: (line.dropoff_id != dropoff.pk, -line.dropoff.number, line.position))
+    return sorted(
+        out, key=lambda line: (line.dropoff_id != dropoff.pk, -line.dropoff.number, line.position)
+    )

@@ -26,8 +26,12 @@ def share(*, dropoff: DropOff, by: Person, now: datetime) -> None:
         step.cost = cost
         step.save(update_fields=["cost"])
         Event.objects.write(
-            piece=step.piece, kind="invoice", text=f"Share of the invoice, {str(dropoff).lower()}",
-            cost=cost - before, by=by, at=now,
+            piece=step.piece,
+            kind="invoice",
+            text=f"Share of the invoice, {str(dropoff).lower()}",
+            cost=cost - before,
+            by=by,
+            at=now,
         )
 
 

@@ -41,15 +41,13 @@ def add_pieces(
     with transaction.atomic():
         dropoff = being_built(dropoff)
         chosen = (
-            Piece.objects.select_for_update()
+            Piece.objects.select_for_update(of=("self",))
             .filter(pk__in=[piece.pk for piece in pieces])
             .select_related("part", "joined_into__part")
             .prefetch_related("steps", "part__holes__stack", "lines__dropoff")
         )
         here = set(dropoff.lines.exclude(piece=None).values_list("piece_id", flat=True))
-        lines = [
-            _piece_line(dropoff, piece, by, now) for piece in chosen if piece.pk not in here
-        ]
+        lines = [_piece_line(dropoff, piece, by, now) for piece in chosen if piece.pk not in here]
         _refuse_too_many(dropoff)
         if lines:
             touch(dropoff)
@@ -71,7 +69,9 @@ def _piece_line(dropoff: DropOff, piece: Piece, by: Person, now: datetime) -> Li
         count=piece.quantity,
         work=step.work,
     )
-    Mask.objects.bulk_create(Mask(line=line, **mask) for mask in suggested_masks(piece.part.holes.all()))
+    Mask.objects.bulk_create(
+        Mask(line=line, **mask) for mask in suggested_masks(piece.part.holes.all())
+    )
     return line
 
 
@@ -121,10 +121,17 @@ def suggested_masks(holes: Iterable[Hole]) -> list[dict[str, Any]]:
 
 
 def add_lot(
-    *, dropoff: DropOff, key: UUID, lot: str, count: int, by: Person, now: datetime, photo: Photo | None = None,
+    *,
+    dropoff: DropOff,
+    key: UUID,
+    lot: str,
+    count: int,
+    by: Person,
+    now: datetime,
+    photo: Photo | None = None,
     **fields: Any,
 ) -> Line:
-    """A line for loose fasteners, known by count, weight and photo. The same ``key`` is one line."""
+    """A line for loose fasteners: count, weight, photo. The same ``key`` is one line."""
     with transaction.atomic():
         dropoff = being_built(dropoff)
         line, made = Line.objects.get_or_create(
@@ -189,7 +196,8 @@ def apply_changes(row: DropOff | Line, changes: dict[str, tuple[Any, Any]]) -> N
         if now_it_is not in (seen, wanted):
             label = str(row._meta.get_field(name).verbose_name)
             raise DropOffRefused(
-                f"{label}: somebody else wrote “{now_it_is}” meanwhile. Save once more to put yours there."
+                f"{label}: somebody else wrote “{now_it_is}” meanwhile. "
+                "Save once more to put yours there."
             )
         setattr(row, name, wanted)
     if changes:

@@ -101,8 +101,9 @@ def count_by_system(car: Car) -> list[SystemCount]:
             loose=Count("pk", filter=Q(status=Status.FITTED_LOOSE)),
             on=Count("pk", filter=Q(status__in=FITTED)),
         )
+        .values_list("part__system", *COUNTED)
     )
-    counts = {row["part__system"]: {name: row[name] for name in COUNTED} for row in rows}
+    counts = {pk: dict(zip(COUNTED, numbers, strict=True)) for pk, *numbers in rows}
     return [SystemCount(one, **counts.get(one.pk, {})) for one in car.systems.all()]
 
 

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from typing import Any
 from uuid import UUID
 
 from django.db import transaction
@@ -82,16 +83,8 @@ def remind(
         if not made and (reminder.text, reminder.when) != (text, when):
             raise UsedAlready(reminder)
         if made:
-            Event.objects.write(
-                part=part,
-                car=car,
-                kind="reminder",
-                text=str(reminder),
-                changes={f"reminder {reminder.pk}": [None, str(reminder)]},
-                by=by,
-                at=now,
-                batch=batch,
-            )
+            changes = {f"reminder {reminder.pk}": [None, str(reminder)]}
+            _write(reminder, "reminder", changes, by, now, batch=batch)
     return reminder
 
 
@@ -112,15 +105,7 @@ def change(
     with transaction.atomic():
         reminder.text, reminder.due_on = text, due_on
         reminder.save(update_fields=["text", "due_on"])
-        day = due_on.isoformat() if due_on else "every day"
-        Event.objects.write(
-            part=reminder.part,
-            car=reminder.car,
-            kind="reminder changed",
-            text=f"{reminder}, from {day}",
-            by=by,
-            at=now,
-        )
+        _write(reminder, "reminder changed", {}, by, now)
 
 
 def _set_done_at(
@@ -133,12 +118,26 @@ def _set_done_at(
         was, row.done_at = row.done_at, at
         row.save(update_fields=["done_at"])
         plain = [stamp.isoformat() if stamp else None for stamp in (was, at)]
-        return Event.objects.write(
-            part=row.part,
-            car=row.car,
-            kind=kind,
-            text=str(row),
-            changes={f"reminder {row.pk} done_at": plain},
-            by=by,
-            at=now,
-        )
+        return _write(row, kind, {f"reminder {row.pk} done_at": plain}, by, now)
+
+
+def _write(
+    reminder: Reminder,
+    kind: str,
+    changes: dict[str, Any],
+    by: Person,
+    now: datetime,
+    *,
+    batch: UUID | None = None,
+) -> Event:
+    day = f", from {reminder.due_on:%Y-%m-%d}" if reminder.due_on else ""
+    return Event.objects.write(
+        part=reminder.part,
+        car=reminder.car,
+        kind=kind,
+        text=f"{reminder}{day}",
+        changes=changes,
+        by=by,
+        at=now,
+        batch=batch,
+    )

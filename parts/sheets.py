@@ -15,7 +15,7 @@ from parts.models import DropOff, Line, Material, Process
 from parts.models.finisher import HEATS, LEAVES_BARE, as_words
 
 ALUMINIUM = (Material.ALUMINIUM, Material.ALUMINIUM_CAST)
-# Lines for the finisher. Common practice, and for sand the British ban on free silica (COSHH, Schedule 2).
+# Lines for the finisher: common practice; for sand, the ban on free silica (COSHH, Schedule 2).
 RING = "Ring before any change of work, colour or temperature."
 TAGS = "Leave the wired metal tags on, through blasting and oven."
 COUNT = "Count the pieces with us at hand-over and on return."
@@ -61,23 +61,21 @@ def sheet_context(
     lines = list(dropoff.lines.for_sheet())
     services = {service.process: service for service in dropoff.finisher.services.all()}
     works = {process for line in lines for process in line.processes}
-    photos = [line.picture for line in lines if line.picture]
-    pictures = {address(photo): store.rendition_path(photo, 320) for photo in photos}
-    if dropoff.laid_out:
-        pictures[address(dropoff.laid_out)] = store.rendition_path(dropoff.laid_out, 1600)
+    pictures = _pictures(dropoff, lines)
     context = {
         "dropoff": dropoff,
         "garage": garage,
         "by": by,
         "now": now,
         "region": by.region,
-        "lang": by.region.replace("_", "-"),
         "rows": [_row(line, pictures) for line in lines],
         "pieces": sum(line.count for line in lines),
         "weight_g": sum(line.weight_g or 0 for line in lines),
         "places": sum(mask.count for line in lines for mask in line.masks.all()),
         "work": _work_of(lines),
-        "heat": [service for code, service in services.items() if code in works and service.heat_in_words],
+        "heat": [
+            service for code, service in services.items() if code in works and service.heat_in_words
+        ],
         "requests": requests_of(lines),
         "cautions": cautions_of(lines),
         "laid_out": _shown(dropoff.laid_out, pictures),
@@ -108,13 +106,21 @@ def address(photo: Photo) -> str:
     return f"app-photo:{photo.key}"
 
 
+def _pictures(dropoff: DropOff, lines: list[Line]) -> dict[str, Path]:
+    """{address: file} of the photos; a lost file leaves the sheet without it."""
+    wanted = [(line.picture, 320) for line in lines if line.picture]
+    if dropoff.laid_out:
+        wanted.append((dropoff.laid_out, 1600))
+    found = {address(photo): store.rendition_path(photo, size) for photo, size in wanted}
+    return {url: path for url, path in found.items() if path and path.is_file()}
+
+
 def _shown(photo: Photo | None, pictures: dict[str, Path]) -> str:
-    """The address of a photo whose file is there; a lost file leaves the sheet without it."""
-    return address(photo) if photo and pictures[address(photo)].is_file() else ""
+    return address(photo) if photo and address(photo) in pictures else ""
 
 
 def qr_svg(text: str) -> SafeString:
-    """A code a phone reads, as inline SVG: level M, with its quiet zone of four modules (ISO/IEC 18004)."""
+    """A code a phone reads, as inline SVG: level M, quiet zone of four modules (ISO/IEC 18004)."""
     return SafeString(segno.make(text, error="m", micro=False).svg_inline(border=4, omitsize=True))
 
 
@@ -145,6 +151,9 @@ def cautions_of(lines: list[Line]) -> list[Caution]:
         found.append(Caution("Old paint", "may hold lead. Wet methods, no burning, bag the dust."))
     if works & set(HEATS):
         found.append(
-            Caution("Closed hollows", "burst in an oven or a bath. If you find one without a vent, ring before heating.")
+            Caution(
+                "Closed hollows",
+                "burst in an oven or a bath. If you find one without a vent, ring before heating.",
+            )
         )
     return found

@@ -44,33 +44,46 @@ def split(
     with transaction.atomic():
         piece = Piece.objects.select_for_update().select_related("part").get(pk=piece.pk)
         if not 0 < count < piece.quantity:
-            raise SplitRefused(f"{piece.tag} is {piece.quantity} alike: {count} cannot be taken from it.")
-        whole = piece.quantity
-        root = piece.split_from or piece
-        further = Piece.objects.create(
-            part=piece.part,
-            letter=_next_letter(piece),
-            purpose=Purpose.SPARE,
-            status=piece.status,
-            quantity=count,
-            place=piece.place,
-            finisher=piece.finisher,
-            material=piece.material,
-            condition=piece.condition,
-            cover=piece.cover,
-            notes=f"Belongs to {root.tag}, {count} of {whole}.",
-            off_at=piece.off_at,
-            bare_since=piece.bare_since,
-            split_from=root,
-        )
+            raise SplitRefused(
+                f"{piece.tag} is {piece.quantity} alike: {count} cannot be taken from it."
+            )
+        further = _further(piece, count)
         if step is not None:
             _copy_step(step, further)
         batch = uuid4()
         Event.objects.write(
-            piece=further, kind="split off", text=further.notes, after=further.status, by=by, at=now, batch=batch
+            piece=further,
+            kind="split off",
+            text=further.notes,
+            after=further.status,
+            by=by,
+            at=now,
+            batch=batch,
         )
-        _recount(piece, whole - count, kind="split", why=why, by=by, now=now, batch=batch)
+        left = piece.quantity - count
+        _recount(piece, left, kind="split", why=why, by=by, now=now, batch=batch)
     return further
+
+
+def _further(piece: Piece, count: int) -> Piece:
+    """A saved piece of ``count``, like ``piece`` in everything that is known of it."""
+    root = piece.split_from or piece
+    return Piece.objects.create(
+        part=piece.part,
+        letter=_next_letter(piece),
+        purpose=Purpose.SPARE,
+        status=piece.status,
+        quantity=count,
+        place=piece.place,
+        finisher=piece.finisher,
+        material=piece.material,
+        condition=piece.condition,
+        cover=piece.cover,
+        notes=f"Belongs to {root.tag}, {count} of {piece.quantity}.",
+        off_at=piece.off_at,
+        bare_since=piece.bare_since,
+        split_from=root,
+    )
 
 
 def put_together(*, piece: Piece, by: Person, now: datetime) -> list[Piece]:
@@ -82,20 +95,30 @@ def put_together(*, piece: Piece, by: Person, now: datetime) -> list[Piece]:
         piece = Piece.objects.select_for_update().get(pk=piece.pk)
         if piece.state not in IN_THE_GARAGE:
             return []
-        back = [further for further in piece.split_off.select_related("part") if _is_good(further)]
+        back = [one for one in piece.split_off.select_related("part") if _is_good(one)]
         for further in back:
-            batch = uuid4()
-            _recount(piece, piece.quantity + further.quantity, kind="put together", by=by, now=now, batch=batch)
-            for step in further.steps.to_do():
-                plan.leave(step=step, because=TOGETHER, by=by, now=now)
-            further.refresh_from_db()
-            changed = further.change(
-                {"joined_into": piece, "joined_how": TOGETHER, "place": piece.place, "bare_since": None}
-            )
-            Event.objects.write(
-                piece=further, kind="put together", text=piece.tag, changes=changed, by=by, at=now, batch=batch
-            )
+            _rejoin(piece, further, by, now)
     return back
+
+
+def _rejoin(piece: Piece, further: Piece, by: Person, now: datetime) -> None:
+    batch = uuid4()
+    whole = piece.quantity + further.quantity
+    _recount(piece, whole, kind="put together", by=by, now=now, batch=batch)
+    for step in further.steps.to_do():
+        plan.leave(step=step, because=TOGETHER, by=by, now=now)
+    further.refresh_from_db()
+    changes = {"joined_into": piece, "joined_how": TOGETHER, "place": piece.place}
+    changed = further.change({**changes, "bare_since": None})
+    Event.objects.write(
+        piece=further,
+        kind="put together",
+        text=piece.tag,
+        changes=changed,
+        by=by,
+        at=now,
+        batch=batch,
+    )
 
 
 def _is_good(further: Piece) -> bool:
@@ -112,7 +135,9 @@ def _recount(
     was = piece.quantity
     changed = piece.change({"quantity": quantity})
     text = f"{was} are {quantity} now. {why}".strip()
-    Event.objects.write(piece=piece, kind=kind, text=text, changes=changed, by=by, at=now, batch=batch)
+    Event.objects.write(
+        piece=piece, kind=kind, text=text, changes=changed, by=by, at=now, batch=batch
+    )
 
 
 def _copy_step(step: Step, piece: Piece) -> None:
@@ -136,7 +161,9 @@ def _copy_step(step: Step, piece: Piece) -> None:
 def _next_letter(piece: Piece) -> str:
     used = piece.part.pieces.count()
     if used >= len(LETTERS):
-        raise SplitRefused(f"{piece.part.tag} has {used} pieces already: no letter is left for one more.")
+        raise SplitRefused(
+            f"{piece.part.tag} has {used} pieces already: no letter is left for one more."
+        )
     taken = set(piece.part.pieces.values_list("letter", flat=True))
     # "a" would read like the first piece of all, which has no letter.
     return next(letter for letter in LETTERS[1:] + "a" if letter not in taken)

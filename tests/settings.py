@@ -15,3 +15,7 @@ STORAGES = {
 }
 WHITENOISE_AUTOREFRESH = True
 ALLOWED_HOSTS = ["testserver", "localhost", "127.0.0.1"]
+if DATABASES["default"]["ENGINE"].endswith("sqlite3"):  # noqa: F405
+    # A file, not memory: the server that a browser speaks to answers in threads, and threads
+    # would share the one connection to a database in memory, transactions and all.
+    DATABASES["default"]["TEST"] = {"NAME": SPLITPIN_DATA / "tests.sqlite3"}  # noqa: F405

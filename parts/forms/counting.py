@@ -41,10 +41,16 @@ class Row:
 class CountForm(GarageForm):
     """Fields ``l<line>-…`` for each line with something still out, then place and invoice."""
 
-    place = PlaceField(label="Put the good ones in")
+    place = PlaceField(label="Put what came back in")
     invoiced = MoneyField(label="Invoice, if it came", required=False)
 
-    def __init__(self, *args: Any, lines: Sequence[Line], photos: dict[int, Photo] | None = None, **kwargs: Any) -> None:
+    def __init__(
+        self,
+        *args: Any,
+        lines: Sequence[Line],
+        photos: dict[int, Photo] | None = None,
+        **kwargs: Any,
+    ) -> None:
         super().__init__(*args, **kwargs)
         self.outs = {line.pk: line.still_out + self._counted_by_this_form(line) for line in lines}
         self.lines = [line for line in lines if self.outs[line.pk] > 0]
@@ -66,7 +72,9 @@ class CountForm(GarageForm):
     def _row(self, line: Line) -> Row:
         start = f"l{line.pk}-"
         names = [name for name in self.fields if name.startswith(start)]
-        return Row(line, {name.removeprefix(start): self[name] for name in names}, self.photos.get(line.pk))
+        return Row(
+            line, {name.removeprefix(start): self[name] for name in names}, self.photos.get(line.pk)
+        )
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or self.cleaned_data
@@ -75,7 +83,9 @@ class CountForm(GarageForm):
             total = good + redo + missing + unsound
             out = self.outs[line.pk]
             if total > out:
-                self.add_error(f"l{line.pk}-good", f"{line}: {total} counted, but only {out} still out")
+                self.add_error(
+                    f"l{line.pk}-good", f"{line}: {total} counted, but only {out} still out"
+                )
             noted = data.get(f"l{line.pk}-note") or line.pk in self.photos
             if noted and not total:
                 name = f"l{line.pk}-is" if out == 1 else f"l{line.pk}-good"
@@ -90,7 +100,9 @@ class CountForm(GarageForm):
             return tuple(int(answer == code) for code, _ in ANSWERS)  # type: ignore[return-value]
         if data.get(f"l{line.pk}-all"):
             # Figures beside "all good" make too many, which the form then says.
-            redo, missing, unsound = (data.get(f"l{line.pk}-{code}") or 0 for code, _ in ANSWERS[1:])
+            redo, missing, unsound = (
+                data.get(f"l{line.pk}-{code}") or 0 for code, _ in ANSWERS[1:]
+            )
             return out, redo, missing, unsound
         return tuple(data.get(f"l{line.pk}-{code}") or 0 for code, _ in ANSWERS)  # type: ignore[return-value]
 
@@ -147,8 +159,10 @@ def _fields_for(line: Line, out: int) -> dict[str, forms.Field]:
     return fields
 
 
-def photos_of(request: HttpRequest, lines: Sequence[Line], *, now: datetime) -> tuple[dict[int, Photo], list[str]]:
-    """{line: its photo}, stored already whatever else is wrong with the form, and what was refused."""
+def photos_of(
+    request: HttpRequest, lines: Sequence[Line], *, now: datetime
+) -> tuple[dict[int, Photo], list[str]]:
+    """{line: its photo}, stored whatever else is wrong with the form, and what was refused."""
     photos: dict[int, Photo] = {}
     problems: list[str] = []
     for line in lines:

@@ -52,10 +52,11 @@ class SeenForm(GarageForm):
 
     def look_again(self, row: models.Model) -> None:
         """Takes ``row`` as seen: the next save puts what is typed in its place."""
-        self.data = self.data.copy()
+        data: Any = self.data.copy()
         for name, field in self.fields.items():
             seen = getattr(row, name, None)
-            self.data[self[name].html_initial_name] = "" if seen is None else field.prepare_value(seen)
+            data[self[name].html_initial_name] = "" if seen is None else field.prepare_value(seen)
+        self.data = data
 
 
 class StartForm(GarageForm):
@@ -122,7 +123,9 @@ class LineForm(WorkForm):
     hang_by = text("Hang it by", 120, help_text="Where a hook leaves no mark that shows.")
     plug = text("Bores to plug", 120)
     tag_stays = forms.BooleanField(
-        label="Metal tag stays on", required=False, widget=forms.CheckboxInput(attrs={"class": "tick"})
+        label="Metal tag stays on",
+        required=False,
+        widget=forms.CheckboxInput(attrs={"class": "tick"}),
     )
     remarks = text("Remarks", 300, widget=forms.Textarea(attrs={"rows": 2}))
 
@@ -148,9 +151,13 @@ class LineForm(WorkForm):
 
 class LotForm(GarageForm):
     key = KeyField()
-    lot = text("What is in it?", 120, required=True, error_messages={"required": "Say what is in the lot"})
+    lot = text(
+        "What is in it?", 120, required=True, error_messages={"required": "Say what is in the lot"}
+    )
     count = number("How many", 9_999, required=True, error_messages={"required": "Count them"})
-    weight_g = number("Weight in grams", 1_000_000, help_text="Weigh the bag: it is counted by weight.")
+    weight_g = number(
+        "Weight in grams", 1_000_000, help_text="Weigh the bag: it is counted by weight."
+    )
     work_1 = forms.ChoiceField(label="Work wanted, first", choices=WORKS, required=False)
     work_2 = forms.ChoiceField(label="then", choices=WORKS, required=False)
     remarks = text("Remarks", 300)
@@ -158,12 +165,19 @@ class LotForm(GarageForm):
     def fields_of_line(self) -> dict[str, Any]:
         data = self.cleaned_data
         work = ",".join(filter(None, (data["work_1"], data["work_2"])))
-        return {name: data[name] for name in ("lot", "count", "weight_g", "remarks")} | {"work": work}
+        return {name: data[name] for name in ("lot", "count", "weight_g", "remarks")} | {
+            "work": work
+        }
 
 
 class TagForm(GarageForm):
-    tag = text("By its tag", 8, required=True, error_messages={"required": "Write the tag"})
-    tag.widget.attrs |= {"size": 8, "autocapitalize": "characters", "placeholder": "K7M"}
+    tag = text(
+        "By its tag",
+        8,
+        required=True,
+        error_messages={"required": "Write the tag"},
+        widget=forms.TextInput(attrs={"size": 8, "autocapitalize": "characters"}),
+    )
 
 
 class MaskForm(GarageForm):

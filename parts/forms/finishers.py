@@ -36,14 +36,19 @@ class ServiceForm(GarageForm):
 
 class BaseServiceForms(forms.BaseFormSet):
     def clean(self) -> None:
-        works = [form.cleaned_data.get("process") for form in self.forms if hasattr(form, "cleaned_data")]
+        works = [
+            form.cleaned_data.get("process") for form in self.forms if hasattr(form, "cleaned_data")
+        ]
         named = [work for work in works if work]
         for work in named:
             if named.count(work) > 1:
                 raise forms.ValidationError(f"{Process(work).label} is there twice. Leave one.")
 
 
-class ServiceForms(forms.formset_factory(ServiceForm, formset=BaseServiceForms, extra=3, max_num=20)):  # type: ignore[misc]
+ServiceRows = forms.formset_factory(ServiceForm, formset=BaseServiceForms, extra=3, max_num=20)
+
+
+class ServiceForms(ServiceRows):  # type: ignore[misc, valid-type]
     """What a finisher does, and three blank rows; a row of "Nothing" is dropped."""
 
     NAMES = ("process", "peak_c", "peak_minutes", "note")

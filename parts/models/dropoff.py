@@ -56,11 +56,11 @@ class DropOffQuerySet(models.QuerySet["DropOff"]):
             Count.objects.filter(line__dropoff=models.OuterRef("pk"))
             .values("line__dropoff")
             .annotate(
-                total=models.Sum(
+                found=models.Sum(
                     models.F("good") + models.F("redo") + models.F("missing") + models.F("unsound")
                 )
             )
-            .values("total")
+            .values("found")
         )
         zero = models.Value(0)
         return self.annotate(
@@ -255,7 +255,7 @@ class Line(models.Model):
 
     @property
     def contents(self) -> "list[Piece]":
-        """What is joined into the piece and goes with it; a prefetch of ``piece__joined`` serves it."""
+        """What is joined into the piece and goes with it; served by prefetch ``piece__joined``."""
         return (
             [one for one in self.piece.joined.all() if one.split_from_id != self.piece_id]
             if self.piece

@@ -37,7 +37,7 @@ class Mask(models.Model):
 
     def __str__(self) -> str:
         """ "threaded holes M8, plug": how it reads behind its number."""
-        what = PLURAL.get(self.what) if self.count > 1 else None
+        what = PLURAL.get(self.What(self.what)) if self.count > 1 else None
         name = "" if self.what == self.What.OTHER else what or self.get_what_display().lower()
         detail = " ".join(filter(None, [name, self.thread])) or "other place"
         return f"{detail}, {self.how}" if self.how else detail

@@ -46,7 +46,9 @@ def count(request: HttpRequest, number: int) -> HttpResponse:
             return _written_down(request, one, form, now)
         except countback.CountedAlready:
             form = form.once_more(list(one.lines.for_sheet()))
-            form.add_error(None, "This form was saved before with other figures. Save once more to add these.")
+            form.add_error(
+                None, "This form was saved before with other figures. Save once more to add these."
+            )
         except PlaceRefused as refused:
             form.add_error("place", str(refused))
         except REFUSALS as refused:

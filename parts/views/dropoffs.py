@@ -32,7 +32,9 @@ def out(request: HttpRequest) -> HttpResponse:
         "today": today,
         "building": building,
         "late": [one for one in away if one.due_on and one.due_on < today and not one.collected_at],
-        "away": [one for one in away if not (one.due_on and one.due_on < today) and not one.collected_at],
+        "away": [
+            one for one in away if not (one.due_on and one.due_on < today) and not one.collected_at
+        ],
         "collected": [one for one in away if one.collected_at],
         "over": list(every.over()[:30]),
         "groups": _waiting_groups(car, building),
@@ -44,7 +46,12 @@ def out(request: HttpRequest) -> HttpResponse:
 def _waiting_groups(car: Any, building: list[DropOff]) -> list[dict[str, Any]]:
     """Pieces waiting to go out by the work they want, each with the finishers that offer it."""
     finishers = list(Finisher.objects.in_use().with_services())
-    pieces = Piece.objects.of(car).waiting_to_go_out().for_rows().order_by("next_step__work", "part__name")
+    pieces = (
+        Piece.objects.of(car)
+        .waiting_to_go_out()
+        .for_rows()
+        .order_by("next_step__work", "part__name")
+    )
     groups = []
     for work, alike in groupby(pieces, key=lambda piece: piece.next_step.work):
         processes = [Process(code) for code in work.split(",") if code]
@@ -97,7 +104,9 @@ def dropoff(request: HttpRequest, number: int) -> HttpResponse:
     form = TermsForm.of(one, request.user, request.POST)
     if form.is_valid():
         try:
-            verbs.change_terms(dropoff=one, changes=form.changes(), by=request.user, now=timezone.now())
+            verbs.change_terms(
+                dropoff=one, changes=form.changes(), by=request.user, now=timezone.now()
+            )
             return go(request, one, "The terms are written down.")
         except verbs.REFUSALS as refused:
             form.add_error(None, str(refused))
@@ -106,10 +115,14 @@ def dropoff(request: HttpRequest, number: int) -> HttpResponse:
 
 
 def dropoff_of(number: int) -> DropOff:
-    return get_object_or_404(DropOff.objects.with_finisher().select_related("car", "laid_out"), number=number)
+    return get_object_or_404(
+        DropOff.objects.with_finisher().select_related("car", "laid_out"), number=number
+    )
 
 
-def dropoff_page(request: HttpRequest, one: DropOff, *, code: int = 200, **more: Any) -> HttpResponse:
+def dropoff_page(
+    request: HttpRequest, one: DropOff, *, code: int = 200, **more: Any
+) -> HttpResponse:
     """The page of a drop-off; ``more`` carries a form that was refused."""
     lines = list(one.lines.for_sheet())
     context: dict[str, Any] = {
@@ -144,7 +157,9 @@ def laid_out(request: HttpRequest, number: int) -> HttpResponse:
     """Puts the photo of everything laid out on the sheet."""
     one = dropoff_of(number)
     taken = PhotosTaken(request, now=timezone.now())
-    problems = taken.problems or ([] if taken.first else ["No photo came with that. Take it again."])
+    problems = taken.problems or (
+        [] if taken.first else ["No photo came with that. Take it again."]
+    )
     if problems:
         return dropoff_page(request, one, laid_problems=problems, code=422)
     try:

@@ -22,7 +22,7 @@ from parts.views.dropoffs import dropoff_of, dropoff_page
 
 
 def count_url(request: HttpRequest, one: DropOff) -> str:
-    """What the code on the sheet opens: the public address, else the one this page was asked under."""
+    """What the code opens: under the public address, else under the one this page was asked at."""
     path = reverse("count", args=[one.number])
     base = settings.SPLITPIN_PUBLIC_URL
     return f"{base}{path}" if base else request.build_absolute_uri(path)
@@ -35,7 +35,9 @@ def sheet(request: HttpRequest, number: int) -> HttpResponse | FileResponse:
     name = f"drop-off-{one.number}-{slugify(one.finisher.name)[:60] or 'finisher'}.pdf"
     if kept := verbs.kept_sheet(one):
         if not kept.is_file():
-            return HttpResponse("The kept sheet's file is missing.", status=404, content_type="text/plain")
+            return HttpResponse(
+                "The kept sheet's file is missing.", status=404, content_type="text/plain"
+            )
         return FileResponse(kept.open("rb"), filename=name, content_type="application/pdf")
     size = request.GET.get("paper", "")
     try:
@@ -74,13 +76,19 @@ def hand_over(request: HttpRequest, number: int) -> HttpResponse:
                 by=request.user,
                 now=timezone.now(),
             )
-            return go(request, one, f"{one} is handed over. Print the sheet, and count the pieces together.")
+            return go(
+                request,
+                one,
+                f"{one} is handed over. Print the sheet, and count the pieces together.",
+            )
         except (*verbs.REFUSALS, PaperNotPossible) as refused:
             form.add_error(None, str(refused))
     return _hand_over_page(request, one, form, code=422)
 
 
-def _hand_over_page(request: HttpRequest, one: DropOff, form: HandOverForm, code: int = 200) -> HttpResponse:
+def _hand_over_page(
+    request: HttpRequest, one: DropOff, form: HandOverForm, code: int = 200
+) -> HttpResponse:
     lines = list(one.lines.for_sheet())
     context: dict[str, Any] = {
         "dropoff": one,
@@ -93,36 +101,30 @@ def _hand_over_page(request: HttpRequest, one: DropOff, form: HandOverForm, code
     return page(request, "parts/dropoff_handover.html", context, code=code)
 
 
+TAKE_BACK = {
+    "head": "Take the drop-off back",
+    "button": "Take it back",
+    "says": "All pieces are off again and lie where they lay before. The number and the sheet are "
+    "kept, marked as taken back. Nothing of it may be counted yet.",
+    "done": "is taken back. Its number and sheet are kept.",
+}
+CLOSE = {
+    "head": "Close the drop-off",
+    "button": "Close it",
+    "says": "It closes by itself when the last piece is counted. Closing it earlier needs a "
+    "reason, which is kept; what was never counted stays out, and can still be counted later.",
+    "done": "is closed.",
+}
+
+
 @require_http_methods(["GET", "HEAD", "POST"])
 def take_back(request: HttpRequest, number: int) -> HttpResponse:
-    return _end(
-        request,
-        dropoff_of(number),
-        verb=verbs.take_back,
-        words={
-            "head": "Take the drop-off back",
-            "button": "Take it back",
-            "says": "All pieces are off again and lie where they lay before. The number and the sheet "
-            "are kept, marked as taken back. Nothing of it may be counted yet.",
-            "done": "is taken back. Its number and sheet are kept.",
-        },
-    )
+    return _end(request, dropoff_of(number), verb=verbs.take_back, words=TAKE_BACK)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def close(request: HttpRequest, number: int) -> HttpResponse:
-    return _end(
-        request,
-        dropoff_of(number),
-        verb=verbs.close,
-        words={
-            "head": "Close the drop-off",
-            "button": "Close it",
-            "says": "It closes by itself when the last piece is counted. Closing it earlier needs a reason, "
-            "which is kept; what was never counted stays out, and can still be counted later.",
-            "done": "is closed.",
-        },
-    )
+    return _end(request, dropoff_of(number), verb=verbs.close, words=CLOSE)
 
 
 def _end(request: HttpRequest, one: DropOff, *, verb: Any, words: dict[str, str]) -> HttpResponse:
@@ -130,13 +132,20 @@ def _end(request: HttpRequest, one: DropOff, *, verb: Any, words: dict[str, str]
     code = 200
     if request.method == "POST" and form.is_valid():
         try:
-            verb(dropoff=one, because=form.cleaned_data["because"], by=request.user, now=timezone.now())
+            verb(
+                dropoff=one,
+                because=form.cleaned_data["because"],
+                by=request.user,
+                now=timezone.now(),
+            )
             return go(request, one, f"{one} {words['done']}")
         except verbs.REFUSALS as refused:
             form.add_error("because", str(refused))
     if request.method == "POST":
         code = 422
-    return page(request, "parts/dropoff_end.html", {"dropoff": one, "form": form, "words": words}, code=code)
+    return page(
+        request, "parts/dropoff_end.html", {"dropoff": one, "form": form, "words": words}, code=code
+    )
 
 
 @require_POST
@@ -145,7 +154,9 @@ def again(request: HttpRequest, number: int) -> HttpResponse:
     one = get_object_or_404(DropOff.objects.with_finisher().select_related("car"), number=number)
     key = key_of(request)
     if key is None:
-        return dropoff_page(request, one, pick_problem="Reload the page and try once more.", code=422)
+        return dropoff_page(
+            request, one, pick_problem="Reload the page and try once more.", code=422
+        )
     try:
         new = verbs.start_again(dropoff=one, key=key, by=request.user, now=timezone.now())
     except verbs.REFUSALS as refused:

@@ -59,7 +59,11 @@ def add_lot(request: HttpRequest, number: int) -> HttpResponse:
     if not form.errors:
         try:
             lot = verbs.add_lot(
-                dropoff=one, key=form.cleaned_data["key"], photo=taken.first, by=request.user, now=now,
+                dropoff=one,
+                key=form.cleaned_data["key"],
+                photo=taken.first,
+                by=request.user,
+                now=now,
                 **form.fields_of_line(),
             )
             if lot.photo:
@@ -77,27 +81,40 @@ def line(request: HttpRequest, pk: int) -> HttpResponse:
     data = request.POST if request.method == "POST" else None
     form, masks = LineForm.of(one, request.user, data), MaskForms.of(one, data)
     context: dict[str, Any] = {
-        "line": one, "dropoff": one.dropoff, "form": form, "masks": masks, "how": HOW,
+        "line": one,
+        "dropoff": one.dropoff,
+        "form": form,
+        "masks": masks,
+        "how": HOW,
     }
     if data is None:
         return page(request, "parts/dropoff_line.html", context)
-    now = timezone.now()
-    taken = PhotosTaken(request, now=now)
+    taken = PhotosTaken(request, now=timezone.now())
     valid = all([form.is_valid(), masks.is_valid()])
     taken.add_errors(form)
-    if valid and not taken.problems:
-        changes = form.changes()
-        if taken.first:
-            changes["photo"] = (one.photo, taken.first)
-        try:
-            verbs.change_line(line=one, changes=changes, masks=masks.masks(), by=request.user, now=now)
-            if taken.first:
-                use(taken.first)
-            return go(request, one.dropoff, f"{one} is written down.")
-        except verbs.REFUSALS as refused:
-            form.add_error(None, str(refused))
-            form.look_again(Line.objects.get(pk=one.pk))
+    if valid and not taken.problems and _saved(request, one, form, masks, taken):
+        return go(request, one.dropoff, f"{one} is written down.")
     return page(request, "parts/dropoff_line.html", {**context, "taken": taken}, code=422)
+
+
+def _saved(
+    request: HttpRequest, one: Line, form: LineForm, masks: MaskForms, taken: PhotosTaken
+) -> bool:
+    """Whether the line is saved; what stopped it stands on the form."""
+    changes = form.changes()
+    if taken.first:
+        changes["photo"] = (one.photo, taken.first)
+    try:
+        verbs.change_line(
+            line=one, changes=changes, masks=masks.masks(), by=request.user, now=timezone.now()
+        )
+    except verbs.REFUSALS as refused:
+        form.add_error(None, str(refused))
+        form.look_again(Line.objects.get(pk=one.pk))
+        return False
+    if taken.first:
+        use(taken.first)
+    return True
 
 
 @require_POST
@@ -106,5 +123,7 @@ def take_off(request: HttpRequest, pk: int) -> HttpResponse:
     try:
         verbs.take_line_off(line=one, by=request.user, now=timezone.now())
     except verbs.REFUSALS as refused:
-        return dropoff_page(request, dropoff_of(one.dropoff.number), pick_problem=str(refused), code=422)
+        return dropoff_page(
+            request, dropoff_of(one.dropoff.number), pick_problem=str(refused), code=422
+        )
     return go(request, one.dropoff, f"{one} is off the sheet.")

@@ -58,6 +58,19 @@ def test_nothing_is_changed_without_a_csrf_token(world: World) -> None:
     assert walk.cells >= 8 * len(walk.addresses)
 
 
+# What a page may be sent by a hand on the address bar, a worn browser or a stranger's script:
+# a digit that int() refuses, a number no column holds, a NUL that PostgreSQL refuses, half a
+# pair of surrogates' worth of odd signs, an address without a slash, a list where one is awaited.
+JUNK = ["²", "9" * 40, "-1", "nan", "a\x00b", "\u202e\u200d", "nowhere", "[]", "x" * 20_000]
+
+
+def test_no_junk_breaks_a_page(world: World) -> None:
+    walk = Walk(world).with_junk(JUNK)
+
+    none_of(walk.violations)
+    assert walk.cells == 2 * len(JUNK) * len(walk.addresses)
+
+
 # ---- the walk is no blind one --------------------------------------------------------------
 # Views with a hole each, as somebody in a hurry would write them.
 

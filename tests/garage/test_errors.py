@@ -20,8 +20,8 @@ from tests import factories
 MB = 1 << 20
 # What an inside looks like: tracebacks, paths, SQL, settings, versions of what we run on.
 INSIDE = re.compile(
-    r"Traceback|File &quot;|\.py\b|site-packages|/home/|/tmp/|SELECT |INSERT |UPDATE |SQLite|sqlite"
-    r"|psycopg|OperationalError|ZeroDivision|Django/|Python/|gunicorn|WSGI"
+    r"Traceback|File &quot;|\.py\b|site-packages|/(home|tmp|srv)/|SELECT |INSERT |UPDATE "
+    r"|SQLite|sqlite|psycopg|OperationalError|ZeroDivision|Django/|Python/|gunicorn|WSGI"
 )
 
 
@@ -150,7 +150,7 @@ def test_a_page_that_breaks_is_written_to_the_log(
 
 def test_a_database_that_is_down_is_a_page_too(client: Client, car: Car) -> None:
     def down(*_: object) -> None:
-        raise connection.Database.OperationalError("disk I/O error on /home/wren/data")
+        raise connection.Database.OperationalError("disk I/O error in /srv/garage/data")
 
     with connection.execute_wrapper(down):
         answer = client.get("/")

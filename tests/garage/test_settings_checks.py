@@ -186,7 +186,7 @@ def test_debug_is_told_before_the_garage_is_opened_to_others(tmp_path: Path) -> 
 # ---- our own checks -----------------------------------------------------------------------
 
 # Versions with the fix of the WAL-reset fault: 3.51.3, and 3.44.6 and 3.50.7 as backports
-# (sqlite.org/wal.html, "The WAL-reset bug"; kept in reliability notes of this project).
+# (sqlite.org/wal.html, "The WAL-reset bug").
 WAL_VERSIONS = [
     ((3, 51, 3), True),
     ((3, 51, 4), True),
@@ -252,11 +252,13 @@ def test_the_garage_opens_with_a_database_that_loses_nothing(tmp_path: Path) -> 
 
 
 @pytest.mark.django_db
-def test_a_transaction_that_is_not_immediate_is_an_error(settings: Settings) -> None:
-    loose = settings.DATABASES["default"] | {"OPTIONS": {"transaction_mode": "DEFERRED"}}
-    settings.DATABASES = {"default": loose}
+def test_a_transaction_that_is_not_immediate_is_an_error(
+    settings: Settings, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    loose = {"transaction_mode": "DEFERRED"}
+    monkeypatch.setitem(settings.DATABASES["default"], "OPTIONS", loose)
 
-    found = [problem.id for problem in checks.sqlite_keeps_what_it_saved(["default"])]
+    found = [problem.id for problem in checks.sqlite_keeps_what_it_saved(None, ["default"])]
 
     assert found == (["garage.E002"] if connection.vendor == "sqlite" else [])
 

@@ -29,6 +29,11 @@ UNSAFE_METHODS = ("POST", "PUT", "PATCH", "DELETE")
 RANKS = {"anonymous": -1, "viewer": 0, "helper": 1, "owner": 2}
 BACKEND = "django.contrib.auth.backends.ModelBackend"
 Payload = dict[str, Any]
+# Names that a page may read from its address or a post although no form of it shows them.
+EVERY_PAGE_READS = {
+    *("q", "page", "next", "piece", "system", "place", "where", "sort", "rows", "key", "event"),
+    *("pk", "tag", "number", "paper", "letter", "part", "hole", "photos", "to", "x", "y"),
+}
 
 
 @dataclass(frozen=True)
@@ -155,6 +160,8 @@ class Walk:
             client.cookies[settings.SESSION_COOKIE_NAME] = self.sessions[role]
         if method == "POST":
             return client.post(url, data or {}, **options)
+        if method == "GET":
+            return client.get(url, data or {}, **options)
         return client.generic(method, url, **options)
 
     def roles(self, roles: Iterable[str]) -> "Walk":
@@ -183,7 +190,7 @@ class Walk:
     ) -> str:
         code = answer.status_code
         if code >= 500:
-            return f"broke: {getattr(answer, 'exc_info', None) and answer.exc_info[1]!r}"
+            return _broke(answer)
         if code in matrix.OTHER_ANSWERS.get(name, ()) and (may or name in matrix.PUBLIC):
             return ""
         if role == "anonymous" and name not in matrix.PUBLIC:
@@ -216,6 +223,25 @@ class Walk:
                         self._note(problem, role, method, name, data, answer)
         return self
 
+    def with_junk(self, junk: Iterable[str]) -> "Walk":
+        """Every route asked and sent as the owner with ``junk`` in every field it is known to
+        have, and in those that any page might read; the answer may be anything but a breakdown."""
+        for name, url in self.addresses.items():
+            fields = {
+                key for filled in self.forms.get(url, ()) for key in filled
+            } | EVERY_PAGE_READS
+            for text in junk:
+                data = dict.fromkeys(sorted(fields), text)
+                for method in ("GET", "POST"):
+                    mark = transaction.savepoint()
+                    answer = self.call("owner", method, url, data)
+                    transaction.savepoint_rollback(mark)
+                    self._note(
+                        _broke(answer) if answer.status_code >= 500 else "",
+                        *("owner", method, name, {"every field": text[:12]}, answer),
+                    )
+        return self
+
     def _note(
         self, problem: str, role: str, method: str, name: str, data: Payload, answer: Any
     ) -> None:
@@ -230,6 +256,10 @@ def _session(person: Person) -> str:
     client = Client()
     client.force_login(person, backend=BACKEND)
     return client.cookies[settings.SESSION_COOKIE_NAME].value
+
+
+def _broke(answer: HttpResponseBase) -> str:
+    return f"broke: {answer.exc_info[1]!r:.300}" if getattr(answer, "exc_info", None) else "broke"
 
 
 def _asks_to_sign_in(answer: HttpResponseBase) -> bool:

@@ -15,7 +15,12 @@ COUNT_URL = "http://splitpin.test/count/1/"
 
 
 def make_waiting(
-    *, car: Car, by: Person, name: str = "Radiator bracket", work: str = "blast,powder", route: str = "send_out",
+    *,
+    car: Car,
+    by: Person,
+    name: str = "Radiator bracket",
+    work: str = "blast,powder",
+    route: str = "send_out",
     **fields: Any,
 ) -> Piece:
     """A piece in a box whose plan says: send out, prepare, refit."""
@@ -49,9 +54,14 @@ def tally(line: Line, **numbers: Any) -> countback.Tally:
     return countback.Tally(line=line, key=numbers.pop("key", None) or uuid4(), **numbers)
 
 
-def count_line(line: Line, *, by: Person, place: Any = None, days: int = 5, **numbers: Any) -> list[Count]:
+def count_line(
+    line: Line, *, by: Person, place: Any = None, days: int = 5, **numbers: Any
+) -> list[Count]:
     return countback.count(
-        dropoff=line.dropoff, tallies=[tally(line, **numbers)], place=place, by=by,
+        dropoff=line.dropoff,
+        tallies=[tally(line, **numbers)],
+        place=place,
+        by=by,
         now=NOW + timedelta(days=days),
     )
 

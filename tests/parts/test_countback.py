@@ -55,7 +55,11 @@ def test_to_be_redone_opens_the_step_again_with_the_reason(car: Car, owner: Pers
     count_line(line, by=owner, redo=1, note="runs on the edge")
 
     piece.refresh_from_db()
-    assert (piece.status, piece.next_step, piece.next_step.progress) == (Status.OFF, line.step, Progress.OPEN)
+    assert (piece.status, piece.next_step, piece.next_step.progress) == (
+        Status.OFF,
+        line.step,
+        Progress.OPEN,
+    )
     assert piece.next_step.why == "runs on the edge"
     assert piece in Piece.objects.waiting_to_go_out()
 
@@ -193,7 +197,11 @@ def test_a_prepare_step_comes_before_refit_when_the_plan_has_none(car: Car, owne
     count_line(make_out(car=car, by=owner, pieces=[piece]).lines.get(), by=owner, good=1)
 
     piece.refresh_from_db()
-    assert list(piece.steps.values_list("kind", flat=True)) == [Kind.SEND_OUT, Kind.PREPARE, Kind.REFIT]
+    assert list(piece.steps.values_list("kind", flat=True)) == [
+        Kind.SEND_OUT,
+        Kind.PREPARE,
+        Kind.REFIT,
+    ]
     assert (piece.next_step.kind, piece.status) == (Kind.PREPARE, Status.OFF)
 
 
@@ -237,7 +245,9 @@ def test_the_rest_that_comes_back_good_is_put_together_again(car: Car, owner: Pe
     assert {"split off", "put together"} <= set(rest.events.values_list("kind", flat=True))
 
 
-def test_what_was_put_together_is_no_longer_contents_and_not_to_be_judged(car: Car, owner: Person) -> None:
+def test_what_was_put_together_is_no_longer_contents_and_not_to_be_judged(
+    car: Car, owner: Person
+) -> None:
     piece, line = _out(car, owner, quantity=2)
     count_line(line, by=owner, good=1)
     count_line(line, by=owner, good=1)
@@ -352,7 +362,9 @@ def test_more_than_went_is_refused_and_nothing_is_counted(car: Car, owner: Perso
 
 def test_a_lot_is_counted_like_any_line(car: Car, owner: Person) -> None:
     one = make_building(car=car, by=owner, pieces=[])
-    dropoff.add_lot(dropoff=one, key=uuid4(), lot="Bolts", count=24, work="plate", by=owner, now=NOW)
+    dropoff.add_lot(
+        dropoff=one, key=uuid4(), lot="Bolts", count=24, work="plate", by=owner, now=NOW
+    )
     line = send(one, by=owner).lines.get()
 
     count_line(line, by=owner, good=22, missing=2)

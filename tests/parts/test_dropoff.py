@@ -7,7 +7,7 @@ import pytest
 from django.conf import settings
 
 from garage.models import Car, Garage, Person
-from parts import dropoff
+from parts import dropoff, sheets
 from parts.dropoff import DropOffRefused
 from parts.models import DropOff, Event, Kind, Line, Piece, Progress
 from parts.statuses import Move, Status
@@ -53,7 +53,9 @@ def test_started_twice_with_one_key_it_is_one_dropoff(car: Car, owner: Person) -
     assert DropOff.objects.count() == 1
 
 
-def test_a_line_takes_quantity_and_work_from_the_piece(car: Car, owner: Person, piece: Piece) -> None:
+def test_a_line_takes_quantity_and_work_from_the_piece(
+    car: Car, owner: Person, piece: Piece
+) -> None:
     line = make_building(car=car, by=owner, pieces=[piece]).lines.get()
 
     assert (line.count, line.work, line.step) == (2, "blast,powder", piece.next_step)
@@ -103,7 +105,9 @@ def test_a_piece_on_the_car_cannot_be_put_on_a_sheet(car: Car, owner: Person) ->
         make_building(car=car, by=owner, pieces=[on_car])
 
 
-def test_what_is_joined_into_another_piece_goes_with_that(car: Car, owner: Person, piece: Piece) -> None:
+def test_what_is_joined_into_another_piece_goes_with_that(
+    car: Car, owner: Person, piece: Piece
+) -> None:
     bracket = make_waiting(car=car, by=owner, name="Clip")
     bracket.change({"joined_into": piece})
 
@@ -126,7 +130,14 @@ def test_a_lot_sent_twice_is_one_line(car: Car, owner: Person) -> None:
 
     for _ in range(2):
         dropoff.add_lot(
-            dropoff=one, key=key, lot="Hinge bolts", count=24, weight_g=380, work="plate", by=owner, now=NOW
+            dropoff=one,
+            key=key,
+            lot="Hinge bolts",
+            count=24,
+            weight_g=380,
+            work="plate",
+            by=owner,
+            now=NOW,
         )
 
     line = one.lines.get()
@@ -140,7 +151,9 @@ def test_more_than_there_are_cannot_be_sent(car: Car, owner: Person, piece: Piec
         change(line, by=owner, count=3)
 
 
-def test_a_line_somebody_else_changed_is_not_overwritten(car: Car, owner: Person, piece: Piece) -> None:
+def test_a_line_somebody_else_changed_is_not_overwritten(
+    car: Car, owner: Person, piece: Piece
+) -> None:
     line = make_building(car=car, by=owner, pieces=[piece]).lines.get()
     change(line, by=owner, grit="glass bead")
 
@@ -173,14 +186,18 @@ def test_a_line_taken_off_lets_the_piece_wait_again(car: Car, owner: Person, pie
 # ---- handed over
 
 
-def test_handing_over_moves_every_piece_and_begins_its_step(car: Car, owner: Person, piece: Piece) -> None:
+def test_handing_over_moves_every_piece_and_begins_its_step(
+    car: Car, owner: Person, piece: Piece
+) -> None:
     one = make_out(car=car, by=owner, pieces=[piece])
 
     piece.refresh_from_db()
     assert (piece.status, piece.finisher, piece.place) == (Status.AT_FINISHER, one.finisher, None)
     assert piece.next_step.progress == Progress.DOING
     assert (one.state, one.hand_over_on, one.due_on) == (DropOff.State.OUT, OUT_ON, DUE_ON)
-    assert set(Event.objects.filter(kind=Move.HAND_OVER).values_list("batch", flat=True)) == {one.key}
+    assert set(Event.objects.filter(kind=Move.HAND_OVER).values_list("batch", flat=True)) == {
+        one.key
+    }
 
 
 def test_what_is_joined_travels_with_the_piece(car: Car, owner: Person, piece: Piece) -> None:
@@ -211,7 +228,9 @@ def test_handed_over_twice_is_refused(car: Car, owner: Person, piece: Piece) -> 
         send(one, by=owner)
 
 
-def test_a_piece_that_moved_meanwhile_stops_the_whole_batch(car: Car, owner: Person, piece: Piece) -> None:
+def test_a_piece_that_moved_meanwhile_stops_the_whole_batch(
+    car: Car, owner: Person, piece: Piece
+) -> None:
     other = make_waiting(car=car, by=owner, name="Fan blades")
     one = make_building(car=car, by=owner, pieces=[piece, other])
     other.move(Move.LOSE, by=owner, now=NOW)
@@ -228,14 +247,14 @@ def test_a_piece_that_moves_while_the_sheet_is_made_stops_the_batch(
     car: Car, owner: Person, piece: Piece, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     one = make_building(car=car, by=owner, pieces=[piece])
-    really = dropoff.sheets.dropoff_sheet
+    really = sheets.dropoff_sheet
 
     def slowly(*args: object, **kwargs: object) -> bytes:
         pdf = really(*args, **kwargs)
         Piece.objects.get(pk=piece.pk).move(Move.LOSE, by=owner, now=NOW)
         return pdf
 
-    monkeypatch.setattr(dropoff.sheets, "dropoff_sheet", slowly)
+    monkeypatch.setattr(sheets, "dropoff_sheet", slowly)
     with pytest.raises(DropOffRefused, match="cannot be sent"):
         send(one, by=owner)
     one.refresh_from_db()
@@ -247,21 +266,23 @@ def test_a_line_changed_while_the_sheet_is_made_stops_the_batch(
     car: Car, owner: Person, piece: Piece, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     one = make_building(car=car, by=owner, pieces=[piece])
-    really = dropoff.sheets.dropoff_sheet
+    really = sheets.dropoff_sheet
 
     def slowly(*args: object, **kwargs: object) -> bytes:
         pdf = really(*args, **kwargs)
         change(one.lines.get(), by=owner, grit="garnet")
         return pdf
 
-    monkeypatch.setattr(dropoff.sheets, "dropoff_sheet", slowly)
+    monkeypatch.setattr(sheets, "dropoff_sheet", slowly)
     with pytest.raises(DropOffRefused, match="changed meanwhile"):
         send(one, by=owner)
     piece.refresh_from_db()
     assert piece.status == Status.OFF
 
 
-def test_an_empty_sheet_and_a_line_without_work_are_not_handed_over(car: Car, owner: Person) -> None:
+def test_an_empty_sheet_and_a_line_without_work_are_not_handed_over(
+    car: Car, owner: Person
+) -> None:
     one = make_building(car=car, by=owner, pieces=[])
     with pytest.raises(DropOffRefused, match="nothing on the sheet"):
         send(one, by=owner)
@@ -281,18 +302,26 @@ def test_sending_two_of_four_leaves_two_at_home(car: Car, owner: Person) -> None
     piece.refresh_from_db()
     home = piece.split_off.get()
     assert (piece.quantity, piece.status) == (2, Status.AT_FINISHER)
-    assert (home.quantity, home.status, home.notes) == (2, Status.OFF, f"Belongs to {piece.tag}, 2 of 4.")
+    assert (home.quantity, home.status, home.notes) == (
+        2,
+        Status.OFF,
+        f"Belongs to {piece.tag}, 2 of 4.",
+    )
     assert home in Piece.objects.waiting_to_go_out()
 
 
-def test_a_sheet_handed_over_does_not_change_any_more(car: Car, owner: Person, piece: Piece) -> None:
+def test_a_sheet_handed_over_does_not_change_any_more(
+    car: Car, owner: Person, piece: Piece
+) -> None:
     one = make_out(car=car, by=owner, pieces=[piece])
 
     for verb in (
         lambda: change(one.lines.get(), by=owner, grit="sand"),
         lambda: dropoff.take_line_off(line=one.lines.get(), by=owner, now=NOW),
         lambda: dropoff.add_lot(dropoff=one, key=uuid4(), lot="x", count=1, by=owner, now=NOW),
-        lambda: dropoff.change_terms(dropoff=one, changes={"colour": ("", "red")}, by=owner, now=NOW),
+        lambda: dropoff.change_terms(
+            dropoff=one, changes={"colour": ("", "red")}, by=owner, now=NOW
+        ),
     ):
         with pytest.raises(DropOffRefused, match="does not change any more"):
             verb()
@@ -318,7 +347,9 @@ def test_taking_back_puts_each_piece_where_it_lay_and_keeps_number_and_sheet(
     assert dropoff.kept_sheet(one).read_bytes() == kept
 
 
-def test_history_of_a_batch_taken_back_replays_to_the_state(car: Car, owner: Person, piece: Piece) -> None:
+def test_history_of_a_batch_taken_back_replays_to_the_state(
+    car: Car, owner: Person, piece: Piece
+) -> None:
     one = make_out(car=car, by=owner, pieces=[piece])
     dropoff.take_back(dropoff=one, by=owner, now=NOW)
     piece.refresh_from_db()
@@ -345,18 +376,27 @@ def test_starting_again_copies_lines_masks_and_terms(car: Car, owner: Person, pi
     one = make_building(car=car, by=owner, pieces=[piece], colour="satin black")
     mask = {"what": "earth", "count": 1, "thread": "", "how": "tape"}
     change(one.lines.get(), by=owner, grit="garnet", count=1, masks=[mask])
-    dropoff.add_lot(dropoff=one, key=uuid4(), lot="Bolts", count=8, weight_g=90, work="plate", by=owner, now=NOW)
+    dropoff.add_lot(
+        dropoff=one, key=uuid4(), lot="Bolts", count=8, weight_g=90, work="plate", by=owner, now=NOW
+    )
     dropoff.take_back(dropoff=send(one, by=owner), by=owner, now=NOW)
 
     new = dropoff.start_again(dropoff=one, key=uuid4(), by=owner, now=NOW)
 
     first, lot = new.lines.all()
     assert (new.number, new.colour, new.is_being_built) == (2, "satin black", True)
-    assert (first.piece, first.grit, first.count, str(first.masks.get())) == (piece, "garnet", 1, "earth point, tape")
+    assert (first.piece, first.grit, first.count, str(first.masks.get())) == (
+        piece,
+        "garnet",
+        1,
+        "earth point, tape",
+    )
     assert (lot.lot, lot.count, lot.weight_g, lot.work) == ("Bolts", 8, 90, "plate")
 
 
-def test_closing_with_something_uncounted_needs_a_reason(car: Car, owner: Person, piece: Piece) -> None:
+def test_closing_with_something_uncounted_needs_a_reason(
+    car: Car, owner: Person, piece: Piece
+) -> None:
     one = make_out(car=car, by=owner, pieces=[piece])
 
     with pytest.raises(DropOffRefused, match="2 not counted yet"):
@@ -381,7 +421,9 @@ def test_due_is_what_they_say_until_something_came_back(car: Car, owner: Person)
 def test_due_is_the_median_of_how_long_it_really_took(car: Car, owner: Person) -> None:
     finisher = factories.make_finisher()
     for days in (3, 20, 13):
-        one = make_building(car=car, by=owner, finisher=finisher, pieces=[make_waiting(car=car, by=owner)])
+        one = make_building(
+            car=car, by=owner, finisher=finisher, pieces=[make_waiting(car=car, by=owner)]
+        )
         send(one, by=owner)
         count_line(one.lines.get(), by=owner, good=1, days=days)
 

@@ -19,7 +19,6 @@ from parts.refit import (
     is_far_off,
     slacken,
     torques_used,
-    trial_fit_done,
 )
 from parts.refit_list import came_off_after, counts_of, freed_by, must_be_on_first, refit_list
 from parts.requirements import require
@@ -448,7 +447,7 @@ def test_more_than_a_tenth_off_is_far_off(used_nm: float, far_off: bool) -> None
     assert is_far_off(wanted_nm=18.0, used_nm=used_nm) is far_off
 
 
-# ---- later, and trial fit
+# ---- later
 
 
 def test_ticks_become_dated_reminders_due_on_their_day(car: Car, owner: Person) -> None:
@@ -462,47 +461,3 @@ def test_ticks_become_dated_reminders_due_on_their_day(car: Car, owner: Person) 
     assert str(reminder) == "Tighten at ride height"
     assert list(Reminder.objects.due(day - timedelta(days=1))) == []
     assert list(Reminder.objects.due(day)) == [reminder]
-
-
-def make_trial(car: Car, owner: Person) -> Piece:
-    piece = make_piece(car=car, by=owner, name="Bypass pipe")
-    plan.judge(piece=piece, route=plan.ROUTE_BY_CODE["remake"], by=owner, now=NOW)
-    plan.finish(step=piece.steps.get(kind=Kind.REMAKE), by=owner, now=NOW)
-    return Piece.objects.get(pk=piece.pk)
-
-
-def test_a_trial_fit_that_fits_goes_on_to_the_coat(car: Car, owner: Person) -> None:
-    piece = make_trial(car, owner)
-
-    event = trial_fit_done(step=piece.next_step, fits=True, by=owner, now=NOW)
-
-    piece.refresh_from_db()
-    assert piece.next_step.kind == Kind.SEND_OUT
-    undo(key=event.key, by=owner, now=LATER)
-    piece.refresh_from_db()
-    assert piece.next_step.kind == Kind.TRIAL_FIT
-
-
-def test_a_trial_fit_that_does_not_fit_opens_the_work_before_it(car: Car, owner: Person) -> None:
-    piece = make_trial(car, owner)
-
-    event = trial_fit_done(
-        step=piece.next_step, fits=False, because="touches the fan", by=owner, now=NOW
-    )
-
-    piece.refresh_from_db()
-    assert (piece.next_step.kind, piece.next_step.why) == (Kind.REMAKE, "touches the fan")
-    assert "touches the fan" in event.text
-    undo(key=event.key, by=owner, now=LATER)
-    piece.refresh_from_db()
-    assert piece.next_step.kind == Kind.TRIAL_FIT
-
-
-def test_with_no_work_before_it_a_repair_is_put_in(car: Car, owner: Person) -> None:
-    piece = make_piece(car=car, by=owner)
-    trial = plan.add_step(piece=piece, key=uuid4(), kind=Kind.TRIAL_FIT, by=owner, now=NOW)
-
-    assert trial_fit_done(step=trial, fits=False, because="too long", by=owner, now=NOW) is None
-
-    piece.refresh_from_db()
-    assert (piece.next_step.kind, piece.next_step.what) == (Kind.REPAIR, "too long")

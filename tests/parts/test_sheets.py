@@ -33,18 +33,43 @@ def batch(car: Car, owner: Person) -> DropOff:
     finisher.address, finisher.phone = "Unit 6, Weir Yard", "0100 555 0142"
     finisher.save()
     piece = make_waiting(
-        car=car, by=owner, name="Radiator bracket", quantity=2, photos=[factories.make_photo(by=owner)]
+        car=car,
+        by=owner,
+        name="Radiator bracket",
+        quantity=2,
+        photos=[factories.make_photo(by=owner)],
     )
     bolt(piece, count=4, thread="M6")
     clip = factories.make_piece(car=car, by=owner, name="Overflow clip")
     clip.change({"joined_into": piece})
     one = make_building(
-        car=car, by=owner, pieces=[piece], colour="satin black", colour_code="PB-9", gloss="30",
-        thickness_um=80, grit="garnet", remarks="Ring before Friday.", quoted=84,
+        car=car,
+        by=owner,
+        pieces=[piece],
+        colour="satin black",
+        colour_code="PB-9",
+        gloss="30",
+        thickness_um=80,
+        grit="garnet",
+        remarks="Ring before Friday.",
+        quoted=84,
     )
-    change(one.lines.get(), by=owner, hang_by="the top hole", plug="the bore", remarks="Thin at the lip")
+    change(
+        one.lines.get(),
+        by=owner,
+        hang_by="the top hole",
+        plug="the bore",
+        remarks="Thin at the lip",
+    )
     dropoff.add_lot(
-        dropoff=one, key=uuid4(), lot="Hinge bolts", count=24, weight_g=380, work="plate", by=owner, now=NOW
+        dropoff=one,
+        key=uuid4(),
+        lot="Hinge bolts",
+        count=24,
+        weight_g=380,
+        work="plate",
+        by=owner,
+        now=NOW,
     )
     return one
 
@@ -77,14 +102,38 @@ def test_every_word_of_the_batch_can_be_read(batch: DropOff, owner: Person) -> N
 
     tag = batch.lines.first().piece.tag
     for words in (
-        "Drop-off 1", "Scarrow Coatings", "Unit 6, Weir Yard", "Tel. 0100 555 0142", "Wren, Our garage",
-        "Hollin Wayfarer 1600", "Blast, powder coat, plate, satin black, code PB-9", "gloss 30, 80 µm",
-        "grit: garnet", "190 °C metal, 12 min", tag, "Radiator bracket", "Blast then powder coat",
-        "threaded holes M6, plug", "Plug: the bore", "Hang by: the top hole", "Thin at the lip",
-        "Overflow clip", "Hinge bolts", "380 g in all", "2 lines, 4 places to keep bare", "26",
-        "Ring before any change", "No sand", "Old paint may hold lead", "Ring before Friday.",
-        "Handed over, name and date", "Collected, name, date, pieces counted", "Scan to count back", "D1",
-        "1 of 1", "Quoted £84.00",
+        "Drop-off 1",
+        "Scarrow Coatings",
+        "Unit 6, Weir Yard",
+        "Tel. 0100 555 0142",
+        "Wren, Our garage",
+        "Hollin Wayfarer 1600",
+        "Blast, powder coat, plate, satin black, code PB-9",
+        "gloss 30, 80 µm",
+        "grit: garnet",
+        "190 °C metal, 12 min",
+        tag,
+        "Radiator bracket",
+        "Blast then powder coat",
+        "threaded holes M6, plug",
+        "Plug: the bore",
+        "Hang by: the top hole",
+        "Thin at the lip",
+        "Overflow clip",
+        "Hinge bolts",
+        "380 g in all",
+        "2 lines, 4 places to keep bare",
+        "26",
+        "Ring before any change",
+        "No sand",
+        "Old paint may hold lead",
+        "Ring before Friday.",
+        "Handed over, name and date",
+        "Collected, name, date, pieces counted",
+        "Scan to count back",
+        "D1",
+        "1 of 1",
+        "Quoted £84.00",
     ):
         assert words.casefold() in text.casefold(), words
 
@@ -154,7 +203,9 @@ def test_the_garages_own_paper_is_taken_when_none_is_named(batch: DropOff, owner
     assert page.get_width() * POINT_MM == pytest.approx(215.9, abs=0.01)
 
 
-def test_title_language_and_tags_are_there_for_a_screen_reader(batch: DropOff, owner: Person) -> None:
+def test_title_language_and_tags_are_there_for_a_screen_reader(
+    batch: DropOff, owner: Person
+) -> None:
     with pdfplumber.open(io.BytesIO(_pdf(batch, owner))) as document:
         catalog = document.doc.catalog
         assert document.metadata["Title"] == "Drop-off 1, Scarrow Coatings"
@@ -185,8 +236,8 @@ def test_forty_lines_split_no_row_and_repeat_the_head(car: Car, owner: Person, s
         pieces.append(piece)
     one = make_building(car=car, by=owner, pieces=pieces)
     for place, line in enumerate(one.lines.all()):
-        if place % 5 == 0:
-            change(line, by=owner, remarks="Mind the lip. " * 20)
+        long = "Mind the lip. " * (20 if place % 5 == 0 else place % 4)
+        change(line, by=owner, remarks=f"{long}End {place:02d}.")
 
     with pdfplumber.open(io.BytesIO(_pdf(one, owner, size))) as document:
         assert len(document.pages) > 2
@@ -195,6 +246,9 @@ def test_forty_lines_split_no_row_and_repeat_the_head(car: Car, owner: Person, s
             text = page.extract_text()
             here = [f"Part {n:02d}" for n in range(40) if f"Part {n:02d}" in text]
             seen += here
+            assert [f"End {n:02d}" for n in range(40) if f"End {n:02d}" in text] == [
+                name.replace("Part", "End") for name in here
+            ]
             assert len(_tick_boxes(page)) == 2 * len(here)
             assert f"{number} of {len(document.pages)}" in text
             if here:
@@ -213,7 +267,9 @@ def test_a_tick_box_is_at_least_six_millimetres(batch: DropOff, owner: Person) -
 
 
 @pytest.mark.parametrize("size", ["a4", "letter"])
-def test_nothing_runs_off_the_paper_however_long_the_words(car: Car, owner: Person, size: str) -> None:
+def test_nothing_runs_off_the_paper_however_long_the_words(
+    car: Car, owner: Person, size: str
+) -> None:
     finisher = factories.make_finisher(name="Scarrow " + "W" * 70)
     piece = make_waiting(car=car, by=owner, name="N" * 80)
     one = make_building(car=car, by=owner, pieces=[piece], finisher=finisher, colour="c" * 60)
@@ -233,7 +289,9 @@ def test_nothing_runs_off_the_paper_however_long_the_words(car: Car, owner: Pers
 
 
 @pytest.mark.parametrize("size", ["a4", "letter"])
-def test_a_general_reader_finds_the_address_of_counting_back(batch: DropOff, owner: Person, size: str) -> None:
+def test_a_general_reader_finds_the_address_of_counting_back(
+    batch: DropOff, owner: Person, size: str
+) -> None:
     page = pypdfium2.PdfDocument(_pdf(batch, owner, size))[0]
     picture = page.render(scale=200 / 72).to_numpy()
 
@@ -278,7 +336,7 @@ def _payloads(base: str, canary: Path) -> list[str]:
         f"<object data='{base}/d'></object>",
         f"<iframe src='{base}/e'></iframe>",
         f"<svg><image href='{base}/f'/></svg>",
-        f"<p style=\"background:url({base}/g)\">",
+        f'<p style="background:url({base}/g)">',
         f"<embed src=file://{canary}>",
         f"{{% include '{canary}' %}}",
     ]
@@ -296,14 +354,22 @@ def test_no_field_can_make_the_sheet_fetch_anything(
         finisher.save()
         piece = make_waiting(car=car, by=owner, name=payload[:80], position=payload[:120])
         one = make_building(
-            car=car, by=owner, pieces=[piece], finisher=finisher, remarks=payload, colour=payload[:60],
-            colour_code=payload[:30], gloss=payload[:30], grit=payload[:60],
+            car=car,
+            by=owner,
+            pieces=[piece],
+            finisher=finisher,
+            remarks=payload,
+            colour=payload[:60],
+            colour_code=payload[:30],
+            gloss=payload[:30],
+            grit=payload[:60],
         )
         Line.objects.filter(dropoff=one).update(
             grit=payload[:60], colour=payload[:60], hang_by=payload, plug=payload, remarks=payload
         )
         change(
-            one.lines.get(), by=owner,
+            one.lines.get(),
+            by=owner,
             masks=[{"what": "other", "count": 1, "thread": payload[:24], "how": payload[:60]}],
         )
 
@@ -327,10 +393,22 @@ def _unpacked(pdf: bytes) -> bytes:
 
 
 @pytest.mark.parametrize(
-    "url", ["http://127.0.0.1:9/x", "https://x.test/", "ftp://x.test/a", "file:///etc/hostname",
-            "data:image/svg+xml,<svg/>", "app-photo:unknown", "app-font:400", "app:x", "//x.test/a"],
+    "url",
+    [
+        "http://127.0.0.1:9/x",
+        "https://x.test/",
+        "ftp://x.test/a",
+        "file:///etc/hostname",
+        "data:image/svg+xml,<svg/>",
+        "app-photo:unknown",
+        "app-font:400",
+        "app:x",
+        "//x.test/a",
+    ],
 )
-def test_the_fetcher_refuses_every_address_that_is_not_this_sheets(url: str, tmp_path: Path) -> None:
+def test_the_fetcher_refuses_every_address_that_is_not_this_sheets(
+    url: str, tmp_path: Path
+) -> None:
     from weasyprint.urls import URLFetchingError
 
     picture = tmp_path / "a.jpg"

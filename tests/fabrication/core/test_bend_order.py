@@ -1,7 +1,8 @@
 """The order of bending against trying every order there is."""
 
 import math
-import time
+import subprocess
+import sys
 from itertools import pairwise, permutations, product
 
 import pytest
@@ -173,10 +174,14 @@ class TestMarks:
         return step.mark_mm, step.hook
 
     def test_hooked_at_the_datum_side_the_mark_is_before_the_start(self) -> None:
-        assert self.step(Side.DATUM) == (pytest.approx(100 - 7, abs=1e-9), Side.DATUM)
+        mark, hook = self.step(Side.DATUM)
+
+        assert (hook, mark) == (Side.DATUM, 100 - 7)
 
     def test_hooked_at_the_far_side_the_mark_is_beyond_the_end(self) -> None:
-        assert self.step(Side.FAR) == (pytest.approx(20 + 60 + 7, abs=1e-9), Side.FAR)
+        mark, hook = self.step(Side.FAR)
+
+        assert (hook, mark) == (Side.FAR, 20 + 60 + 7)
 
     def test_a_far_hooked_bend_is_the_near_hooked_bend_of_the_pipe_turned_round(self) -> None:
         """The mark, measured from the other end of the same tube, is the same mark."""
@@ -305,9 +310,10 @@ class TestRefusals:
         "end", [TubeEnd(trim_mm=-1), TubeEnd(bead_allowance_mm=-1), TubeEnd(occupied_mm=-1)]
     )
     def test_an_end_that_cannot_be_is_refused(self, end: TubeEnd) -> None:
-        for ends in ({"datum_end": end}, {"far_end": end}):
-            with pytest.raises(OutOfRange):
-                plan(pipe([90, 90], [60]), bender(40, 40), **ends)
+        with pytest.raises(OutOfRange):
+            plan(pipe([90, 90], [60]), bender(40, 40), datum_end=end)
+        with pytest.raises(OutOfRange):
+            plan(pipe([90, 90], [60]), bender(40, 40), far_end=end)
 
 
 class TestCautions:
@@ -327,21 +333,32 @@ class TestCautions:
         assert (found.steps, found.stock_mm, found.turns) == ((), 90, 0)
 
 
+TIMED = """
+import time
+from fabrication.core.bend_order import Former, plan
+from fabrication.core.tube_path import BendRow, table_from_rows
+rows = [
+    BendRow(41 + 8 * (i * 7 % 10) if i else 12, 17 * i, 20 + 11 * (i * 3 % 10), 57.3)
+    for i in range(10)
+]
+table = table_from_rows(rows=rows, last_straight_mm=9)
+times = []
+for _ in range(5):
+    begun = time.perf_counter()
+    plan(table, Former(radius_mm=57.3, grip_mm=40, follower_mm=80))
+    times.append(time.perf_counter() - begun)
+print(min(times))
+"""
+
+
 class TestManyBends:
-    def ten(self) -> BendTable:
-        straights = [12.0, *(41 + 8 * (i * 7 % 10) for i in range(9)), 9.0]
-        return pipe([float(s) for s in straights], [20 + 11.0 * (i * 3 % 10) for i in range(10)])
-
     def test_ten_bends_take_less_than_a_fifth_of_a_second(self) -> None:
-        """The best of five tries: what the code takes, not what the machine is busy with."""
-        table, former = self.ten(), bender(40, 80)
-        times = []
-        for _ in range(5):
-            begun = time.perf_counter()
-            plan(table, former)
-            times.append(time.perf_counter() - begun)
+        """The best of five tries, in an interpreter of its own that nothing else is watching."""
+        found = subprocess.run(
+            [sys.executable, "-c", TIMED], capture_output=True, text=True, check=True
+        )
 
-        assert min(times) <= 0.2
+        assert float(found.stdout) <= 0.2
 
     @pytest.mark.parametrize("count", [13, 18])
     def test_beyond_twelve_an_order_is_found_and_the_doubt_is_told(self, count: int) -> None:

@@ -107,7 +107,7 @@ class TestMerged:
 
         table = merged(table_from_rows(rows=rows, last_straight_mm=60))
 
-        assert table.straights_mm == (50, 40, 60)
+        assert [*table.straights_mm] == [50, 40, 60]
         assert [bend.angle_deg for bend in table.bends] == [210, 45]
         assert table.bends[0].setback_mm is None
         assert table.problems == ()

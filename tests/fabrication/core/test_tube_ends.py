@@ -1,6 +1,7 @@
 """Beads, hoses, and the order of work at an end."""
 
 import math
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -251,7 +252,7 @@ class TestOrderOfWork:
         assert refusal.value.kind == "spare_behind_form"
 
     @pytest.mark.parametrize("slip", [{"spare_mm": -1}, {"trim_after_mm": -1}])
-    def test_negative_lengths_are_refused(self, slip: dict[str, float]) -> None:
+    def test_negative_lengths_are_refused(self, slip: dict[str, Any]) -> None:
         with pytest.raises(OutOfRange):
             work_at_end(form=EndForm.PLAIN, **slip)
 

@@ -23,7 +23,9 @@ def _form(client: Client, number: int = 1) -> dict[str, str]:
     return dict(re.findall(r'type="hidden" name="(l\d+-key)" value="([0-9a-f-]+)"', page))
 
 
-def test_the_page_says_how_many_are_still_out(client_of_owner: Client, line: Line, owner: Person) -> None:
+def test_the_page_says_how_many_are_still_out(
+    client_of_owner: Client, line: Line, owner: Person
+) -> None:
     count_line(line, by=owner, good=1)
 
     page = client_of_owner.get("/count/1/").content.decode()
@@ -32,8 +34,14 @@ def test_the_page_says_how_many_are_still_out(client_of_owner: Client, line: Lin
     assert "All 3 good" in page
 
 
-def test_a_part_count_is_written_down_and_the_rest_stays_out(client_of_owner: Client, line: Line) -> None:
-    post = _form(client_of_owner) | {f"l{line.pk}-good": "2", f"l{line.pk}-redo": "1", "place": "Shelf D / Box 2"}
+def test_a_part_count_is_written_down_and_the_rest_stays_out(
+    client_of_owner: Client, line: Line
+) -> None:
+    post = _form(client_of_owner) | {
+        f"l{line.pk}-good": "2",
+        f"l{line.pk}-redo": "1",
+        "place": "Shelf D / Box 2",
+    }
 
     answer = client_of_owner.post("/count/1/", post)
 
@@ -51,8 +59,13 @@ def test_one_tick_counts_all_of_a_line_good(client_of_owner: Client, line: Line)
     assert DropOff.objects.get().state == DropOff.State.CLOSED
 
 
-def test_one_button_counts_everything_good(client_of_owner: Client, car: Car, owner: Person) -> None:
-    pieces = [make_waiting(car=car, by=owner, name="Hub", quantity=2), make_waiting(car=car, by=owner)]
+def test_one_button_counts_everything_good(
+    client_of_owner: Client, car: Car, owner: Person
+) -> None:
+    pieces = [
+        make_waiting(car=car, by=owner, name="Hub", quantity=2),
+        make_waiting(car=car, by=owner),
+    ]
     make_out(car=car, by=owner, pieces=pieces)
 
     answer = client_of_owner.post("/count/1/", _form(client_of_owner) | {"all_good": "1"})
@@ -80,7 +93,9 @@ def test_the_last_count_sent_twice_counts_once(client_of_owner: Client, line: Li
     assert Count.objects.get().good == 4
 
 
-def test_going_back_and_changing_the_figures_asks_first(client_of_owner: Client, line: Line) -> None:
+def test_going_back_and_changing_the_figures_asks_first(
+    client_of_owner: Client, line: Line
+) -> None:
     post = _form(client_of_owner)
     client_of_owner.post("/count/1/", post | {f"l{line.pk}-good": "2"})
 
@@ -93,7 +108,9 @@ def test_going_back_and_changing_the_figures_asks_first(client_of_owner: Client,
     assert Count.objects.count() == 1
 
 
-def test_a_single_piece_has_four_choices_and_still_out(client_of_owner: Client, car: Car, owner: Person) -> None:
+def test_a_single_piece_has_four_choices_and_still_out(
+    client_of_owner: Client, car: Car, owner: Person
+) -> None:
     line = make_out(car=car, by=owner, pieces=[make_waiting(car=car, by=owner)]).lines.get()
     page = client_of_owner.get("/count/1/").content.decode()
 
@@ -105,7 +122,11 @@ def test_a_single_piece_has_four_choices_and_still_out(client_of_owner: Client, 
 
 
 def test_too_many_are_refused_with_what_was_typed(client_of_owner: Client, line: Line) -> None:
-    post = _form(client_of_owner) | {f"l{line.pk}-good": "3", f"l{line.pk}-redo": "2", f"l{line.pk}-note": "runs"}
+    post = _form(client_of_owner) | {
+        f"l{line.pk}-good": "3",
+        f"l{line.pk}-redo": "2",
+        f"l{line.pk}-note": "runs",
+    }
 
     answer = client_of_owner.post("/count/1/", post)
 
@@ -124,7 +145,9 @@ def test_nothing_counted_is_said(client_of_owner: Client, line: Line) -> None:
 
 
 def test_a_note_without_a_count_is_asked_about(client_of_owner: Client, line: Line) -> None:
-    answer = client_of_owner.post("/count/1/", _form(client_of_owner) | {f"l{line.pk}-note": "bent"})
+    answer = client_of_owner.post(
+        "/count/1/", _form(client_of_owner) | {f"l{line.pk}-note": "bent"}
+    )
 
     assert answer.status_code == 422
     assert "say what came back as well" in answer.content.decode()
@@ -132,7 +155,9 @@ def test_a_note_without_a_count_is_asked_about(client_of_owner: Client, line: Li
 
 def test_a_photo_comes_with_the_trouble(client_of_owner: Client, line: Line) -> None:
     post = _form(client_of_owner) | {
-        f"l{line.pk}-redo": "4", f"l{line.pk}-note": "bare spot", f"l{line.pk}-photo": factories.make_upload(),
+        f"l{line.pk}-redo": "4",
+        f"l{line.pk}-note": "bare spot",
+        f"l{line.pk}-photo": factories.make_upload(),
     }
 
     client_of_owner.post("/count/1/", post)
@@ -147,7 +172,9 @@ def test_a_photo_is_not_lost_when_the_form_is_wrong(client_of_owner: Client, lin
 
     page = client_of_owner.post("/count/1/", wrong).content.decode()
     key = re.search(rf'name="l{line.pk}-photo_key" value="([0-9a-f-]+)"', page)
-    client_of_owner.post("/count/1/", post | {f"l{line.pk}-redo": "4", f"l{line.pk}-photo_key": key.group(1)})
+    client_of_owner.post(
+        "/count/1/", post | {f"l{line.pk}-redo": "4", f"l{line.pk}-photo_key": key.group(1)}
+    )
 
     assert str(Count.objects.get().photo.key) == key.group(1)
 
@@ -163,7 +190,9 @@ def test_a_torn_photo_is_told_and_nothing_is_counted(client_of_owner: Client, li
     assert Count.objects.count() == 0
 
 
-def test_the_invoice_can_come_after_everything_is_counted(client_of_owner: Client, line: Line, owner: Person) -> None:
+def test_the_invoice_can_come_after_everything_is_counted(
+    client_of_owner: Client, line: Line, owner: Person
+) -> None:
     count_line(line, by=owner, good=4)
 
     answer = client_of_owner.post("/count/1/", {"invoiced": "84"})
@@ -173,7 +202,9 @@ def test_the_invoice_can_come_after_everything_is_counted(client_of_owner: Clien
     assert str(line.step.cost) == "84.00"
 
 
-def test_a_piece_moved_elsewhere_meanwhile_is_named(client_of_owner: Client, line: Line, owner: Person) -> None:
+def test_a_piece_moved_elsewhere_meanwhile_is_named(
+    client_of_owner: Client, line: Line, owner: Person
+) -> None:
     from parts.statuses import Move
     from tests.factories import NOW
 
@@ -186,7 +217,9 @@ def test_a_piece_moved_elsewhere_meanwhile_is_named(client_of_owner: Client, lin
     assert Count.objects.count() == 0
 
 
-def test_a_tag_that_is_gone_offers_what_is_still_out(client_of_owner: Client, line: Line, car: Car, owner: Person) -> None:
+def test_a_tag_that_is_gone_offers_what_is_still_out(
+    client_of_owner: Client, line: Line, car: Car, owner: Person
+) -> None:
     other = make_out(car=car, by=owner, pieces=[make_waiting(car=car, by=owner, name="Drum")])
 
     page = client_of_owner.get("/count/1/").content.decode()
@@ -218,7 +251,8 @@ def test_counting_asks_the_same_number_of_questions_for_any_number_of_lines(
     client_of_owner: Client, car: Car, owner: Person, rows: int, django_assert_num_queries: object
 ) -> None:
     pieces = [
-        make_waiting(car=car, by=owner, quantity=2, photos=[factories.make_photo(by=owner)]) for _ in range(rows)
+        make_waiting(car=car, by=owner, quantity=2, photos=[factories.make_photo(by=owner)])
+        for _ in range(rows)
     ]
     for piece in pieces:
         factories.make_piece(car=car, by=owner, name="Clip").change({"joined_into": piece})

@@ -1,19 +1,14 @@
-import io
 from datetime import timedelta
 from uuid import uuid4
 
-import pypdfium2
 import pytest
 from django.test import Client
 from django.utils import timezone
 
-from garage.models import Car, Garage, Person
-from parts import dropoff as verbs
-from parts.models import DropOff, Finisher, Line, Piece, Process
-from parts.statuses import Status
+from garage.models import Car, Person
+from parts.models import DropOff, Line, Piece, Process
 from tests import factories
-from tests.factories import NOW
-from tests.parts.batches import change, count_line, make_building, make_out, make_waiting
+from tests.parts.batches import change, make_building, make_out, make_waiting
 
 NO_MASKS = {"masks-TOTAL_FORMS": "0", "masks-INITIAL_FORMS": "0"}
 
@@ -26,11 +21,20 @@ def _shown(client: Client, url: str) -> str:
 
 def _line_post(line: Line, **fields: str) -> dict[str, str]:
     """What a browser sends from the page of a line, hidden fields and all."""
-    first, second = (line.work.split(",") + ["", ""])[:2]
+    first, second = [*line.work.split(","), "", ""][:2]
     seen = {
-        "count": str(line.count), "work_1": first, "work_2": second, "work_3": "", "grit": line.grit,
-        "colour": line.colour, "colour_code": "", "gloss": "", "thickness_um": "", "hang_by": "",
-        "plug": "", "remarks": line.remarks,
+        "count": str(line.count),
+        "work_1": first,
+        "work_2": second,
+        "work_3": "",
+        "grit": line.grit,
+        "colour": line.colour,
+        "colour_code": "",
+        "gloss": "",
+        "thickness_um": "",
+        "hang_by": "",
+        "plug": "",
+        "remarks": line.remarks,
     }
     post = {**seen, "tag_stays": "on", **{f"initial-{name}": value for name, value in seen.items()}}
     post["initial-tag_stays"] = "True"
@@ -47,7 +51,9 @@ def test_out_teaches_when_there_is_nothing(client_of_owner: Client) -> None:
     assert "Start a drop-off" in page
 
 
-def test_out_groups_what_waits_by_work_with_who_offers_it(client_of_owner: Client, car: Car, owner: Person) -> None:
+def test_out_groups_what_waits_by_work_with_who_offers_it(
+    client_of_owner: Client, car: Car, owner: Person
+) -> None:
     factories.make_finisher()
     factories.make_finisher(name="Tarn Plating", offers=(Process.PLATE,))
     make_waiting(car=car, by=owner, name="Hub")
@@ -62,8 +68,12 @@ def test_out_groups_what_waits_by_work_with_who_offers_it(client_of_owner: Clien
     assert "Nothing is out" not in page
 
 
-def test_the_late_ones_stand_first_and_say_by_how_much(client_of_owner: Client, car: Car, owner: Person) -> None:
-    on_time, late = (make_out(car=car, by=owner, pieces=[make_waiting(car=car, by=owner)]) for _ in range(2))
+def test_the_late_ones_stand_first_and_say_by_how_much(
+    client_of_owner: Client, car: Car, owner: Person
+) -> None:
+    on_time, late = (
+        make_out(car=car, by=owner, pieces=[make_waiting(car=car, by=owner)]) for _ in range(2)
+    )
     today = timezone.localdate()
     DropOff.objects.filter(pk=on_time.pk).update(due_on=today + timedelta(days=3))
     DropOff.objects.filter(pk=late.pk).update(due_on=today - timedelta(days=5))
@@ -90,7 +100,9 @@ def test_out_asks_the_same_number_of_questions_for_any_number_of_rows(
 # ---- started
 
 
-def test_one_tap_starts_a_dropoff_with_the_ticked_pieces(client_of_owner: Client, car: Car, owner: Person) -> None:
+def test_one_tap_starts_a_dropoff_with_the_ticked_pieces(
+    client_of_owner: Client, car: Car, owner: Person
+) -> None:
     finisher = factories.make_finisher()
     piece, other = make_waiting(car=car, by=owner), make_waiting(car=car, by=owner)
 
@@ -133,7 +145,9 @@ def test_the_first_dropoff_asks_for_a_finisher_first(client_of_owner: Client) ->
 # ---- built
 
 
-def test_a_dropoff_offers_what_fits_and_folds_the_rest(client_of_owner: Client, car: Car, owner: Person) -> None:
+def test_a_dropoff_offers_what_fits_and_folds_the_rest(
+    client_of_owner: Client, car: Car, owner: Person
+) -> None:
     make_building(car=car, by=owner, pieces=[])
     make_waiting(car=car, by=owner, name="Hub", work="blast")
     make_waiting(car=car, by=owner, name="Crankshaft", work="machine")
@@ -156,7 +170,9 @@ def test_ticked_pieces_go_on_the_sheet(client_of_owner: Client, car: Car, owner:
     assert "Tick the pieces that go" in nothing.content.decode()
 
 
-def test_any_part_comes_on_the_sheet_by_its_tag(client_of_owner: Client, car: Car, owner: Person) -> None:
+def test_any_part_comes_on_the_sheet_by_its_tag(
+    client_of_owner: Client, car: Car, owner: Person
+) -> None:
     one = make_building(car=car, by=owner, pieces=[])
     piece = factories.make_piece(car=car, by=owner)
 
@@ -168,10 +184,16 @@ def test_any_part_comes_on_the_sheet_by_its_tag(client_of_owner: Client, car: Ca
     assert 'value="9ZZ"' in unknown.content.decode()
 
 
-def test_a_lot_comes_with_count_weight_and_photo(client_of_owner: Client, car: Car, owner: Person) -> None:
+def test_a_lot_comes_with_count_weight_and_photo(
+    client_of_owner: Client, car: Car, owner: Person
+) -> None:
     one = make_building(car=car, by=owner, pieces=[])
     post = {
-        "key": str(uuid4()), "lot": "Hinge bolts", "count": "24", "weight_g": "380", "work_1": "plate",
+        "key": str(uuid4()),
+        "lot": "Hinge bolts",
+        "count": "24",
+        "weight_g": "380",
+        "work_1": "plate",
         "photo_files": factories.make_upload(),
     }
 
@@ -197,7 +219,9 @@ def test_a_lot_without_a_count_keeps_what_was_typed_and_its_photo(
     assert 'name="photos"' in page
 
 
-def test_a_photo_of_everything_laid_out_goes_on_the_sheet(client_of_owner: Client, car: Car, owner: Person) -> None:
+def test_a_photo_of_everything_laid_out_goes_on_the_sheet(
+    client_of_owner: Client, car: Car, owner: Person
+) -> None:
     one = make_building(car=car, by=owner, pieces=[])
 
     client_of_owner.post("/out/1/laid-out/", {"photo_files": factories.make_upload()})
@@ -208,7 +232,9 @@ def test_a_photo_of_everything_laid_out_goes_on_the_sheet(client_of_owner: Clien
     assert without.status_code == 422
 
 
-def test_terms_are_saved_and_wrong_ones_keep_what_was_typed(client_of_owner: Client, car: Car, owner: Person) -> None:
+def test_terms_are_saved_and_wrong_ones_keep_what_was_typed(
+    client_of_owner: Client, car: Car, owner: Person
+) -> None:
     one = make_building(car=car, by=owner, pieces=[])
 
     good = client_of_owner.post("/out/1/", {"colour": "satin black", "quoted": "84"})
@@ -234,14 +260,20 @@ def test_two_people_change_the_terms_and_both_texts_are_shown(
     assert "somebody else wrote “red” meanwhile" in page
     assert 'value="black"' in page
     assert 'name="initial-colour" value="red"' in page
-    assert client_of_owner.post("/out/1/", {"colour": "black", "initial-colour": "red"}).status_code == 302
+    assert (
+        client_of_owner.post("/out/1/", {"colour": "black", "initial-colour": "red"}).status_code
+        == 302
+    )
 
 
 @pytest.mark.parametrize("rows", [1, 3])
 def test_a_dropoff_asks_the_same_number_of_questions_for_any_number_of_lines(
     client_of_owner: Client, car: Car, owner: Person, rows: int, django_assert_num_queries: object
 ) -> None:
-    pieces = [make_waiting(car=car, by=owner, photos=[factories.make_photo(by=owner)]) for _ in range(rows)]
+    pieces = [
+        make_waiting(car=car, by=owner, photos=[factories.make_photo(by=owner)])
+        for _ in range(rows)
+    ]
     for piece in pieces:
         factories.make_piece(car=car, by=owner, name="Clip").change({"joined_into": piece})
         make_waiting(car=car, by=owner)
@@ -255,13 +287,23 @@ def test_a_dropoff_asks_the_same_number_of_questions_for_any_number_of_lines(
 # ---- one line
 
 
-def test_a_line_says_work_in_order_masks_and_hanging(client_of_owner: Client, car: Car, owner: Person) -> None:
+def test_a_line_says_work_in_order_masks_and_hanging(
+    client_of_owner: Client, car: Car, owner: Person
+) -> None:
     line = make_building(car=car, by=owner, pieces=[make_waiting(car=car, by=owner)]).lines.get()
     post = _line_post(
-        line, work_1="blast", work_2="paint", hang_by="the bore", colour="red",
+        line,
+        work_1="blast",
+        work_2="paint",
+        hang_by="the bore",
+        colour="red",
         **{
-            "masks-TOTAL_FORMS": "2", "masks-0-what": "earth", "masks-0-count": "1", "masks-0-how": "tape",
-            "masks-1-what": "", "masks-1-count": "1",
+            "masks-TOTAL_FORMS": "2",
+            "masks-0-what": "earth",
+            "masks-0-count": "1",
+            "masks-0-how": "tape",
+            "masks-1-what": "",
+            "masks-1-count": "1",
         },
     )
 
@@ -269,13 +311,22 @@ def test_a_line_says_work_in_order_masks_and_hanging(client_of_owner: Client, ca
 
     line.refresh_from_db()
     assert answer.headers["Location"] == "/out/1/"
-    assert (line.work, line.hang_by, line.finish, line.tag_stays) == ("blast,paint", "the bore", "red", True)
+    assert (line.work, line.hang_by, line.finish, line.tag_stays) == (
+        "blast,paint",
+        "the bore",
+        "red",
+        True,
+    )
     assert [str(mask) for mask in line.masks.all()] == ["earth point, tape"]
 
 
-def test_a_mask_without_a_place_is_asked_for_and_kept(client_of_owner: Client, car: Car, owner: Person) -> None:
+def test_a_mask_without_a_place_is_asked_for_and_kept(
+    client_of_owner: Client, car: Car, owner: Person
+) -> None:
     line = make_building(car=car, by=owner, pieces=[make_waiting(car=car, by=owner)]).lines.get()
-    post = _line_post(line, **{"masks-TOTAL_FORMS": "1", "masks-0-count": "4", "masks-0-thread": "M6"})
+    post = _line_post(
+        line, **{"masks-TOTAL_FORMS": "1", "masks-0-count": "4", "masks-0-thread": "M6"}
+    )
 
     answer = client_of_owner.post(f"/lines/{line.pk}/", post)
 
@@ -284,7 +335,9 @@ def test_a_mask_without_a_place_is_asked_for_and_kept(client_of_owner: Client, c
     assert 'value="M6"' in answer.content.decode()
 
 
-def test_a_line_changed_by_two_shows_both_texts(client_of_owner: Client, car: Car, owner: Person) -> None:
+def test_a_line_changed_by_two_shows_both_texts(
+    client_of_owner: Client, car: Car, owner: Person
+) -> None:
     line = make_building(car=car, by=owner, pieces=[make_waiting(car=car, by=owner)]).lines.get()
     post = _line_post(line, remarks="mine")
     change(line, by=owner, remarks="theirs")
@@ -302,191 +355,3 @@ def test_a_line_comes_off_with_one_post(client_of_owner: Client, car: Car, owner
     client_of_owner.post(f"/lines/{line.pk}/take-off/")
 
     assert Line.objects.count() == 0
-
-
-# ---- handed over and after
-
-
-def _hand_over(client: Client, **fields: str) -> object:
-    return client.post("/out/1/hand-over/", {"hand_over_on": "2026-11-27", "due_on": "2026-12-11", **fields})
-
-
-def test_handing_over_proposes_the_day_it_is_due(client_of_owner: Client, car: Car, owner: Person) -> None:
-    make_building(car=car, by=owner, pieces=[make_waiting(car=car, by=owner)])
-
-    page = _shown(client_of_owner, "/out/1/hand-over/")
-
-    assert f'value="{timezone.localdate() + timedelta(days=10):%Y-%m-%d}"' in page
-    assert "They say 10 days" in page
-
-
-def test_a_whole_dropoff_by_plain_posts(client_of_helper: Client, car: Car, owner: Person) -> None:
-    finisher, piece = factories.make_finisher(), make_waiting(car=car, by=owner)
-
-    client_of_helper.post("/out/new/", {"key": str(uuid4()), "finisher": finisher.pk})
-    client_of_helper.post("/out/1/pieces/", {"pieces": [piece.pk]})
-    _hand_over(client_of_helper)
-    client_of_helper.post("/out/1/collect/")
-    line = Line.objects.get()
-    client_of_helper.post("/count/1/", {f"l{line.pk}-key": str(uuid4()), f"l{line.pk}-is": "good"})
-
-    piece.refresh_from_db()
-    assert piece.status == Status.OFF
-    assert DropOff.objects.get().state == DropOff.State.CLOSED
-    assert "Closed" in _shown(client_of_helper, "/out/")
-
-
-def test_due_before_it_goes_is_refused(client_of_owner: Client, car: Car, owner: Person) -> None:
-    make_building(car=car, by=owner, pieces=[make_waiting(car=car, by=owner)])
-
-    answer = _hand_over(client_of_owner, due_on="2026-11-01")
-
-    assert answer.status_code == 422
-    assert "cannot be due before it goes" in answer.content.decode()
-
-
-def test_a_line_without_work_is_named_at_handing_over(client_of_owner: Client, car: Car, owner: Person) -> None:
-    piece = make_waiting(car=car, by=owner, work="")
-    make_building(car=car, by=owner, pieces=[piece])
-
-    answer = _hand_over(client_of_owner)
-
-    assert answer.status_code == 422
-    assert f"{piece}: say what work is wanted" in answer.content.decode()
-
-
-def test_the_sheet_opens_in_the_browser_and_is_the_kept_one_once_handed_over(
-    client_of_owner: Client, car: Car, owner: Person
-) -> None:
-    make_building(car=car, by=owner, pieces=[make_waiting(car=car, by=owner)])
-
-    before = client_of_owner.get("/out/1/sheet.pdf?paper=letter")
-    _hand_over(client_of_owner)
-    after = client_of_owner.get("/out/1/sheet.pdf?paper=letter")
-
-    assert before.headers["Content-Disposition"] == 'inline; filename="drop-off-1-scarrow-coatings.pdf"'
-    assert after.headers["Content-Disposition"] == 'inline; filename="drop-off-1-scarrow-coatings.pdf"'
-    kept = b"".join(after.streaming_content)
-    assert kept == verbs.kept_sheet(DropOff.objects.get()).read_bytes()
-    # US Letter is 8.5 in wide, A4 is 210 mm: 612 pt and 595.3 pt.
-    assert pypdfium2.PdfDocument(io.BytesIO(before.content))[0].get_width() == pytest.approx(612, abs=0.1)
-    assert pypdfium2.PdfDocument(io.BytesIO(kept))[0].get_width() == pytest.approx(595.28, abs=0.1)
-
-
-def test_taking_back_and_starting_again(client_of_owner: Client, car: Car, owner: Person) -> None:
-    make_out(car=car, by=owner, pieces=[make_waiting(car=car, by=owner)])
-
-    client_of_owner.post("/out/1/take-back/", {"because": "shop is shut"})
-    page = _shown(client_of_owner, "/out/1/")
-    post = {"key": str(uuid4())}
-    for _ in range(2):
-        answer = client_of_owner.post("/out/1/again/", post)
-
-    assert "Taken back, because shop is shut" in page
-    assert answer.headers["Location"] == "/out/2/"
-    assert DropOff.objects.count() == 2
-
-
-def test_closing_asks_for_a_reason_while_something_is_uncounted(
-    client_of_owner: Client, car: Car, owner: Person
-) -> None:
-    make_out(car=car, by=owner, pieces=[make_waiting(car=car, by=owner)])
-
-    refused = client_of_owner.post("/out/1/close/", {"because": ""})
-    closed = client_of_owner.post("/out/1/close/", {"because": "lost in their yard"})
-
-    assert (refused.status_code, closed.status_code) == (422, 302)
-    assert "say why it is closed without" in refused.content.decode()
-    assert "because lost in their yard" in _shown(client_of_owner, "/out/1/")
-
-
-def test_a_viewer_sees_everything_and_changes_nothing(client_of_viewer: Client, car: Car, owner: Person) -> None:
-    one = make_building(car=car, by=owner, pieces=[make_waiting(car=car, by=owner)])
-    line = one.lines.get()
-
-    for url in ("/out/", "/out/1/", "/count/1/", "/finishers/", f"/finishers/{one.finisher_id}/"):
-        assert "<button" not in _shown(client_of_viewer, url).split("<main", 1)[1].split("</main>")[0], url
-    for url in (
-        "/out/new/", "/out/1/", "/out/1/pieces/", "/out/1/tag/", "/out/1/lots/", "/out/1/laid-out/",
-        "/out/1/hand-over/", "/out/1/take-back/", "/out/1/again/", "/out/1/close/", "/out/1/collect/",
-        "/count/1/", f"/lines/{line.pk}/", f"/lines/{line.pk}/take-off/", "/finishers/new/",
-        f"/finishers/{one.finisher_id}/change/",
-    ):
-        assert client_of_viewer.post(url).status_code == 403, url
-
-
-# ---- finishers
-
-
-def _finisher_post(**fields: str) -> dict[str, str]:
-    return {
-        "name": "Tarn Plating", "lead_days": "14", "services-TOTAL_FORMS": "3", "services-INITIAL_FORMS": "0",
-        "services-0-process": "plate", "services-0-note": "zinc", "services-1-process": "powder",
-        "services-1-peak_c": "190", "services-1-peak_minutes": "12", "services-2-process": "", **fields,
-    }
-
-
-def test_a_finisher_is_written_down_with_what_it_does(client_of_owner: Client) -> None:
-    answer = client_of_owner.post("/finishers/new/", _finisher_post())
-
-    one = Finisher.objects.get()
-    assert answer.headers["Location"] == f"/finishers/{one.pk}/"
-    assert one.offers == (Process.PLATE, Process.POWDER)
-    page = _shown(client_of_owner, f"/finishers/{one.pk}/")
-    assert "190 °C metal, 12 min" in page
-    assert "14 days" in page
-
-
-def test_the_same_work_twice_is_refused_and_nothing_typed_is_lost(client_of_owner: Client) -> None:
-    answer = client_of_owner.post("/finishers/new/", _finisher_post(**{"services-1-process": "plate"}))
-
-    page = answer.content.decode()
-    assert answer.status_code == 422
-    assert "Plate is there twice" in page
-    assert 'value="Tarn Plating"' in page
-    assert 'value="zinc"' in page
-    assert Finisher.objects.count() == 0
-
-
-def test_work_set_to_nothing_is_taken_off(client_of_owner: Client) -> None:
-    one = factories.make_finisher()
-
-    client_of_owner.post(
-        f"/finishers/{one.pk}/change/",
-        _finisher_post(**{"services-1-process": "", "services-INITIAL_FORMS": "2"}),
-    )
-
-    assert Finisher.objects.get().offers == (Process.PLATE,)
-
-
-def test_a_finisher_tells_how_long_it_really_took(client_of_owner: Client, car: Car, owner: Person) -> None:
-    one = make_out(car=car, by=owner, pieces=[make_waiting(car=car, by=owner)])
-    count_line(one.lines.get(), by=owner, good=1, days=13)
-
-    page = _shown(client_of_owner, f"/finishers/{one.finisher_id}/")
-
-    assert "13 days" in page
-    assert NOW < DropOff.objects.get().closed_at
-
-
-@pytest.mark.parametrize("rows", [1, 3])
-def test_finishers_ask_the_same_number_of_questions_for_any_number_of_rows(
-    client_of_owner: Client, rows: int, django_assert_num_queries: object
-) -> None:
-    for number in range(rows):
-        factories.make_finisher(name=f"Shop {number}")
-    Garage.here()
-
-    with django_assert_num_queries(5):
-        _shown(client_of_owner, "/finishers/")
-
-
-@pytest.mark.parametrize("rows", [1, 3])
-def test_a_finishers_page_asks_the_same_number_of_questions_for_any_number_of_dropoffs(
-    client_of_owner: Client, car: Car, owner: Person, rows: int, django_assert_num_queries: object
-) -> None:
-    for _ in range(rows):
-        one = make_building(car=car, by=owner, pieces=[make_waiting(car=car, by=owner)])
-
-    with django_assert_num_queries(7):
-        _shown(client_of_owner, f"/finishers/{one.finisher_id}/")

@@ -13,7 +13,8 @@ from parts.models import Event, Kind, Piece, Preparation
 from parts.preparation import add_preparation
 from parts.statuses import Move, Status
 from tests.factories import NOW, make_finisher, make_piece
-from tests.parts.test_refit import make_hole, make_trial
+from tests.parts.test_refit import make_hole
+from tests.parts.test_trial_fit import make_trial
 
 HTMX = {"HTTP_HX_REQUEST": "true"}
 

@@ -366,6 +366,7 @@ def test_the_page_shows_what_a_person_needs_to_fit_it(
     page = text_of(client_of_owner.get(reverse("refit_piece", args=[piece.pk])))
 
     assert "Header tank bracket must be on first." in page
+    assert "disabled>Fit it</button>" in page
     assert "24.4 N m" in page
     assert "18 lbf ft" in page
     assert "<svg" in page
