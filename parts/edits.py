@@ -94,13 +94,19 @@ def _write(part: Part, piece: Piece, changes: list[Change], by: Person, now: dat
         mine = change.mine.pk if isinstance(change.mine, models.Model) else change.mine
         setattr(owner, field.attname, mine or None if field.is_relation else mine)
         touched[owner].append(change.name)
-        lines.append(f"{change.label}: {as_text(change.mine) or 'nothing'}")
+        lines.append(_told(change))
     part.version += 1
     part.fold_search_text()
-    for owner, names in touched.items():
+    for row, names in touched.items():
         if names:
-            owner.save(update_fields=names)
+            row.save(update_fields=names)
     Event.objects.write(piece=piece, kind="change", text="; ".join(lines), by=by, at=now)
+
+
+def _told(change: Change) -> str:
+    """The change as history keeps it: what it says now and what it said before."""
+    now, was = (as_text(value) or "nothing" for value in (change.mine, change.base))
+    return f"{change.label}: {now} (was: {was})"
 
 
 def as_text(value: Any) -> str:

@@ -53,7 +53,7 @@ def rename(*, place: Place, name: str, within: Place | None) -> Place:
         if Place.objects.filter(path__iexact=place.path).exclude(pk=place.pk).exists():
             raise PlaceRefused(f"There is a {place.path} already.")
         place.save()
-        renamed = {place.pk: place}
+        renamed: dict[int | None, Place] = {place.pk: place}
         for below in inside:
             if below.pk != place.pk:
                 below.within = renamed[below.within_id]

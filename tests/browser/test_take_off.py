@@ -110,25 +110,32 @@ def test_a_double_tap_saves_one_part(
     assert Part.objects.count() == 1
 
 
-def test_another_name_on_a_form_gone_back_to_is_offered_as_another_part(
-    visitors: Visitors, owner: Person, car: Car
+@pytest.mark.parametrize("browser_kept_the_page", [True, False])
+def test_another_name_on_a_form_gone_back_to_is_another_part(
+    visitors: Visitors, owner: Person, car: Car, browser_kept_the_page: bool
 ) -> None:
     page = visitors(owner)
     page.goto("/take-off/")
+    saved_under = page.locator("[name=key]").input_value()
     page.get_by_label("What is it?").fill("Water pump")
     page.get_by_role("button", name="Save part").tap()
     expect(page.get_by_role("heading", level=1)).to_have_text("Water pump")
 
     page.go_back()
+    if browser_kept_the_page:  # as some do, whatever the headers ask of them
+        page.evaluate("key => { document.querySelector('[name=key]').value = key }", saved_under)
     page.get_by_label("What is it?").fill("Water pump pulley")
     page.get_by_role("button", name="Save part").tap()
 
-    expect(page.get_by_role("alert")).to_contain_text("Save once more to log this as another part")
-    expect(page.get_by_label("What is it?")).to_have_value("Water pump pulley")
-    assert Part.objects.count() == 1
-    page.get_by_role("button", name="Save part").tap()
+    if browser_kept_the_page:
+        offer = page.get_by_role("alert")
+        expect(offer).to_contain_text("Save once more to log this as another part")
+        expect(page.get_by_label("What is it?")).to_have_value("Water pump pulley")
+        assert Part.objects.count() == 1
+        page.get_by_role("button", name="Save part").tap()
     expect(page.get_by_role("heading", level=1)).to_have_text("Water pump pulley")
-    assert sorted(Part.objects.values_list("name", flat=True)) == ["Water pump", "Water pump pulley"]
+    names = sorted(Part.objects.values_list("name", flat=True))
+    assert names == ["Water pump", "Water pump pulley"]
 
 
 def test_the_same_job_without_javascript(

@@ -1,6 +1,7 @@
 """Prints what Splitpin costs on this machine, with ratios measured in this one run."""
 
 import re
+from functools import partial
 from pathlib import Path
 from typing import Any
 from uuid import uuid4
@@ -90,7 +91,7 @@ class Command(BaseCommand):
             asked: list[str] = []
             with connection.execute_wrapper(measure.noting(asked)):
                 self.client.get(url)
-            time = measure.in_turn(lambda url=url: self.client.get(url), runs=5)[0]
+            time = measure.in_turn(partial(self.client.get, url), runs=5)[0]
             self.say(f"  {url:<14} {len(asked):>3} queries, {time}")
 
     def save_with_photo(self, content: bytes) -> None:
@@ -131,9 +132,9 @@ class Command(BaseCommand):
             pdf = self.print_sheet(batch)
             pages = least.pages_of(pdf)
             ours, plain, empty = measure.in_turn(
-                lambda batch=batch: self.print_sheet(batch),
-                lambda batch=batch: least.bare_sheet(batch),
-                lambda pages=pages: least.empty_pages(pages),
+                partial(self.print_sheet, batch),
+                partial(least.bare_sheet, batch),
+                partial(least.empty_pages, pages),
                 runs=5,
             )
             self.say(f"  {count:>3} lines, {pages} pages, {len(pdf) / 1024:.0f} KB: {ours}")
