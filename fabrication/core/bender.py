@@ -12,10 +12,6 @@ class Side(StrEnum):
     DATUM = "datum"
     FAR = "far"
 
-    @property
-    def other(self) -> "Side":
-        return Side.FAR if self is Side.DATUM else Side.DATUM
-
 
 @dataclass(frozen=True, slots=True)
 class Former:

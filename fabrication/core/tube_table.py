@@ -93,10 +93,12 @@ def rotation_doubt_deg(before_deg: float, after_deg: float) -> float:
     >>> round(rotation_doubt_deg(2, 90), 1)
     2.9
     """
-    before, after = math.sin(math.radians(before_deg)), math.sin(math.radians(after_deg))
-    if before == 0 or after == 0:
-        return math.inf
-    return DIRECTION_NOISE_DEG * math.hypot(1 / before, 1 / after)
+    shares = []
+    for angle_deg in (before_deg, after_deg):
+        # The halves of a return bend have a corner each, and tell its plane well.
+        corner_deg = angle_deg if angle_deg < RETURN_BEND_DEG else angle_deg / 2
+        shares.append(1 / math.sin(math.radians(corner_deg)))
+    return DIRECTION_NOISE_DEG * math.hypot(*shares)
 
 
 def assemble(
@@ -182,7 +184,7 @@ def _doubts_about_bends(bends: Sequence[Bend], od_mm: float | None) -> Iterator[
         doubt_deg = rotation_doubt_deg(before.angle_deg, after.angle_deg)
         if doubt_deg > ROTATION_DOUBT_LIMIT_DEG:
             message = (
-                f"The twist between two bends, one of them shallow, is only good to "
+                f"One of two bends hardly tells its plane: the twist between them is only good to "
                 f"{doubt_deg:.0f} degrees when directions are good to {DIRECTION_NOISE_DEG:g}."
             )
             yield caution("shallow_bend", message, after.node)

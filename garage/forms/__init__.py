@@ -2,11 +2,12 @@
 
 from datetime import date
 from decimal import Decimal
-from typing import Any
+from typing import Any, cast
 from uuid import UUID, uuid4
 
 from django import forms
 from django.forms.renderers import TemplatesSetting
+from django.http import QueryDict
 
 from garage import units
 
@@ -43,6 +44,17 @@ class GarageForm(forms.Form):
                     (self[name].id_for_label or self[name].auto_id, str(text)) for text in messages
                 ]
         return found
+
+    def renew_key(self, said: str) -> None:
+        """Says on the form what was saved under its key, and gives it a fresh one."""
+        self.add_error(None, said)
+        self.put("key", str(uuid4()))
+
+    def put(self, name: str, value: str) -> None:
+        """Sets one field of a form that was posted, to be shown again with all that was typed."""
+        data = cast(QueryDict, self.data).copy()
+        data[name] = value
+        self.data = data
 
 
 class GarageModelForm(GarageForm, forms.ModelForm):

@@ -18,7 +18,6 @@ from parts.forms.fasteners import (
     HoleForm,
     StackRow,
 )
-from parts.forms.keys import put
 from parts.models import Hole, Part, StackItem
 from parts.stack_words import Written, measured_in
 
@@ -89,7 +88,7 @@ class HoleSheet:
 
     def see(self, hole: Hole) -> None:
         """The form now answers to the hole as it stands; saving once more replaces it."""
-        put(self.form, "seen", fasteners.mark_of(hole))
+        self.form.put("seen", fasteners.mark_of(hole))
 
 
 def row_count(data: QueryDict) -> int:

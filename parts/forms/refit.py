@@ -2,7 +2,6 @@
 
 from datetime import date
 from typing import Any
-from uuid import uuid4
 
 from django import forms
 from django.db.models import QuerySet
@@ -276,8 +275,3 @@ class ReminderChangeForm(ReminderForm):
         if self.reminder.when == Reminder.When.ON_DAY and not cleaned.get("text"):
             self.add_error("text", "Say what is to be looked at.")
         return cleaned
-
-
-def fresh_key(form: forms.Form) -> None:
-    """Gives a form that is shown again a new key: its old one belongs to what was saved."""
-    form.data = {**form.data.dict(), "key": str(uuid4())}

@@ -9,7 +9,6 @@ from garage.http import go, page
 from parts import connections as joints
 from parts.fasteners import SavedAlready
 from parts.forms.connections import ConnectionForm
-from parts.forms.keys import renew_key
 from parts.models import Connection, Part
 
 TEMPLATE = "parts/connection.html"
@@ -67,7 +66,7 @@ def _save(
                 now=timezone.now(),
             )
         except SavedAlready as used:
-            renew_key(form, str(used))
+            form.renew_key(str(used))
         else:
             to = "connection_new" if "another" in request.POST else "connections"
             return go(request, resolve_url(to, part.tag), f"{saved}: written down.")

@@ -13,7 +13,6 @@ from garage.models import Car
 from garage.photo_fields import PhotosTaken
 from parts import corners as pinning
 from parts.forms.corners import As, CornerForm, PinForm
-from parts.forms.keys import renew_key
 from parts.models import Corner, Pin
 from parts.pin_stages import corner_stage
 from parts.takeoff import FormUsedAlready
@@ -55,7 +54,7 @@ def corner_new(request: HttpRequest) -> HttpResponse:
             now=now,
         )
     except pinning.SavedAlready as used:
-        renew_key(form, str(used))
+        form.renew_key(str(used))
         return page(request, "parts/corner_new.html", {"form": form, "taken": taken}, code=422)
     return go(
         request, made[0] if len(made) == 1 else "corners", f"{made[0]} is kept. Set its pins."
@@ -93,7 +92,7 @@ def pin_new(request: HttpRequest, pk: int) -> HttpResponse:
             **form.wanted(),
         )
     except pinning.SavedAlready as used:
-        renew_key(form, str(used))
+        form.renew_key(str(used))
         return _corner(request, found, code=422, form=form)
     if data["system"]:
         request.session["last_take_off"] = request.session.get("last_take_off", {}) | {
@@ -137,7 +136,7 @@ def _name_pin(request: HttpRequest, found: Pin, now: datetime) -> HttpResponse:
             **form.wanted(),
         )
     except FormUsedAlready as used:
-        renew_key(form, str(used))
+        form.renew_key(str(used))
         return _pin(request, found, form, code=422)
     said = f"is {found.part}" if found.part else "is changed"
     return go(request, found.corner, f"Pin {found.number} {said}.")

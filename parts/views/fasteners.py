@@ -18,7 +18,6 @@ from parts.forms.hole_sheet import (
     sheet_of,
     whole,
 )
-from parts.forms.keys import renew_key
 from parts.models import Hole, Part
 from parts.pin_stages import hole_stages
 
@@ -84,7 +83,7 @@ def _save(request: HttpRequest, part: Part, found: Hole | None, sheet: HoleSheet
             now=timezone.now(),
         )
     except fasteners.SavedAlready as used:
-        renew_key(sheet.form, str(used))
+        sheet.form.renew_key(str(used))
     except fasteners.HoleRefused as refused:
         sheet.form.add_error("number", str(refused))
     except fasteners.ChangedMeanwhile as clash:

@@ -16,7 +16,7 @@ from garage.photo_fields import PhotosTaken
 from parts import refit as fitting
 from parts import refit_list, snags
 from parts.connections import connection_lines
-from parts.forms.refit import FitForm, SnagForm, fresh_key
+from parts.forms.refit import FitForm, SnagForm
 from parts.models import Event, Moment, Piece
 from parts.statuses import MoveNotAllowed, Status
 from parts.takeoff import add_photo
@@ -80,8 +80,7 @@ def fit(request: HttpRequest, pk: int) -> HttpResponse:
     try:
         row.event = verb(**deed, by=request.user, now=now)
     except (fitting.FitRefused, MoveNotAllowed) as refused:
-        fresh_key(form)
-        form.add_error(None, str(refused))
+        form.renew_key(str(refused))
         return _fit_again(request, row, taken)
     for photo in taken.photos:
         add_photo(piece=piece, photo=photo, moment=Moment.REFITTED, by=request.user, now=now)

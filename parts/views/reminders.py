@@ -7,7 +7,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from garage.http import go, page
 from parts import reminders as verbs
-from parts.forms.refit import ReminderChangeForm, ReminderForm, fresh_key
+from parts.forms.refit import ReminderChangeForm, ReminderForm
 from parts.models import Part, Reminder
 
 TEMPLATE = "parts/reminder.html"
@@ -37,8 +37,7 @@ def new(request: HttpRequest) -> HttpResponse:
         try:
             verbs.remind(key=key, car=car, by=request.user, now=timezone.now(), **said)
         except verbs.UsedAlready as used:
-            fresh_key(form)
-            form.add_error(None, f"{used} Save once more to write this down as well.")
+            form.renew_key(f"{used} Save once more to write this down as well.")
         else:
             return go(request, "reminders", "You will be reminded here and on Today.")
     return page(request, TEMPLATE, {"form": form}, code=422)

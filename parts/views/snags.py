@@ -10,7 +10,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from garage.http import go, page
 from parts import snags as verbs
-from parts.forms.refit import SnagForm, fresh_key
+from parts.forms.refit import SnagForm
 from parts.models import Part, Snag
 
 TEMPLATE = "parts/snag.html"
@@ -47,8 +47,7 @@ def new(request: HttpRequest) -> HttpResponse:
         try:
             verbs.write_down(key=key, by=request.user, now=timezone.now(), **said)
         except verbs.UsedAlready as used:
-            fresh_key(form)
-            form.add_error(None, f"{used} Save once more to write this down as well.")
+            form.renew_key(f"{used} Save once more to write this down as well.")
         else:
             return go(request, _list_of(said["system"].pk), "It is written down.")
     return page(request, TEMPLATE, {"form": form}, code=422)

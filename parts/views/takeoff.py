@@ -1,7 +1,5 @@
 """Take a part off: one screen, cold fingers, a photo and a name."""
 
-from uuid import uuid4
-
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.utils import timezone
@@ -58,9 +56,7 @@ def take_off(request: HttpRequest) -> HttpResponse:
         )
     except takeoff.FormUsedAlready as used:
         # Somebody went back to a saved form and wrote another part on it: that is a new part.
-        form.data = form.data.copy()
-        form.data["key"] = str(uuid4())
-        form.add_error(None, f"{used} Save once more to log this as another part.")
+        form.renew_key(f"{used} Save once more to log this as another part.")
         return _form(request, form, taken, code=422)
     except PlaceRefused as refused:
         form.add_error("place", str(refused))

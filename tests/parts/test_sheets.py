@@ -138,19 +138,19 @@ def test_every_word_of_the_batch_can_be_read(batch: DropOff, owner: Person) -> N
         assert words.casefold() in text.casefold(), words
 
 
-def _overprinted(page: pdfplumber.page.Page) -> list[tuple[str, str]]:
-    """Pairs of words printed over each other."""
-    words = sorted(page.extract_words(), key=lambda word: word["top"])
+def _overprinted(page: pdfplumber.page.Page) -> list[str]:
+    """Letters that stand on other letters."""
+    chars = sorted((c for c in page.chars if c["text"].strip()), key=lambda c: c["top"])
     found = []
-    for place, word in enumerate(words):
-        for other in words[place + 1 :]:
-            if other["top"] > word["bottom"]:
+    for place, char in enumerate(chars):
+        for other in chars[place + 1 :]:
+            if other["top"] > char["bottom"]:
                 break
-            across = min(word["x1"], other["x1"]) - max(word["x0"], other["x0"])
-            down = min(word["bottom"], other["bottom"]) - max(word["top"], other["top"])
-            # Lines are set tighter than the letters are high, so a sliver is no overprint.
-            if across > 1 and down > 0.5 * min(word["height"], other["height"]):
-                found.append((word["text"], other["text"]))
+            across = min(char["x1"], other["x1"]) - max(char["x0"], other["x0"])
+            down = min(char["bottom"], other["bottom"]) - max(char["top"], other["top"])
+            # Kerning pulls letters together a little, and lines are set tight.
+            if across > 0.4 * min(char["width"], other["width"]) and down > 0.2 * char["height"]:
+                found.append(char["text"] + other["text"])
     return found
 
 
@@ -162,6 +162,18 @@ def test_no_word_is_printed_over_another(batch: DropOff, owner: Person, size: st
     with pdfplumber.open(io.BytesIO(_pdf(batch, owner, size))) as document:
         assert _texts(_pdf(batch, owner))[0].startswith("Drop-off 1\n")
         assert [_overprinted(page) for page in document.pages] == [[]] * len(document.pages)
+
+
+def test_the_three_signatures_stand_in_one_row_below_everything(
+    batch: DropOff, owner: Person
+) -> None:
+    with pdfplumber.open(io.BytesIO(_pdf(batch, owner))) as document:
+        words = document.pages[0].extract_words()
+    tops = {word["text"]: word["top"] for word in words}
+    row = [tops[name] for name in ("Handed", "Received,", "Collected,")]
+
+    assert max(row) - min(row) < 1
+    assert min(row) > max(tops["hand-over"], tops["heating."]) + 10 / POINT_MM
 
 
 def test_cautions_follow_the_work_wanted(car: Car, owner: Person) -> None:
@@ -390,6 +402,17 @@ def _unpacked(pdf: bytes) -> bytes:
         except zlib.error:
             continue
     return found
+
+
+def test_markup_that_got_through_would_still_fetch_nothing(listener: str, tmp_path: Path) -> None:
+    canary = tmp_path / "canary.txt"
+    canary.write_text("CANARY-5f0c")
+
+    pdf = paper.plain("".join(_payloads(listener, canary)))
+
+    assert _Listener.hits == []
+    assert b"/EmbeddedFile" not in pdf
+    assert b"CANARY-5f0c" not in pdf + _unpacked(pdf)
 
 
 @pytest.mark.parametrize(

@@ -411,6 +411,7 @@ class TestCautions:
             ([BendRow(50, 0, 180, 30)], 50, []),
             ([BendRow(50, 0, 90, 30), BendRow(50, 5, 5, 30)], 50, [("shallow_bend", 2)]),
             ([BendRow(50, 0, 90, 30), BendRow(50, 5, 6, 30)], 50, []),
+            ([BendRow(50, 0, 180, 30), BendRow(50, 5, 200, 30)], 50, []),
         ],
     )
     def test_a_doubtful_case_is_answered_and_named(
