@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 
 from django.conf import settings
 from django.contrib.auth.middleware import LoginRequiredMiddleware
-from django.core.exceptions import PermissionDenied
+from django.core.exceptions import PermissionDenied, SuspiciousOperation
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import resolve_url
 from django.utils import timezone
@@ -106,6 +106,23 @@ class RoleAllows:
         default = Role.VIEWER if request.method in SAFE_METHODS else Role.HELPER
         if not request.user.may(getattr(view, "role_needed", default)):
             raise PermissionDenied
+
+
+class PlainText:
+    """Refuses a NUL in what is asked or sent: no keyboard makes one, and PostgreSQL keeps none."""
+
+    def __init__(self, get_response: Handler) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        return self.get_response(request)
+
+    def process_view(
+        self, request: HttpRequest, view: Callable[..., HttpResponse], args: tuple, kwargs: dict
+    ) -> None:
+        sent = (*request.GET.lists(), *request.POST.lists(), ("path", [request.path]))
+        if any("\0" in text for _, texts in sent for text in texts):
+            raise SuspiciousOperation("a NUL in what was sent")
 
 
 def local_time(get_response: Handler) -> Handler:

@@ -107,6 +107,7 @@ MIDDLEWARE = [
     "garage.middleware.renew_session",
     "garage.middleware.SignInFirst",
     "garage.middleware.RoleAllows",
+    "garage.middleware.PlainText",
     "garage.middleware.local_time",
     "django.contrib.messages.middleware.MessageMiddleware",
     "axes.middleware.AxesMiddleware",

@@ -8,12 +8,15 @@ from django.db import models
 from django.http import QueryDict
 
 from garage.models import Car, System
-from parts.models import Kind, Piece, Place
+from parts.models import Kind, Piece, Place, Purpose
 from parts.models.piece import PieceQuerySet
 from parts.statuses import AWAY_FOR_GOOD, Status
 
 PAGE = 30
 TO_BE_JUDGED = "judge"
+# A list of these shows every piece, whatever it is for; other lists show what is to be fitted.
+WHATEVER_FOR = (*AWAY_FOR_GOOD, Status.PATTERN)
+KINDS = {"beside": "Patterns and spares", "bare": "Bare steel", "doubted": "Doubted"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,12 +34,12 @@ class PartFilter:
     @classmethod
     def read(cls, query: QueryDict) -> "PartFilter":
         return cls(
-            q=query.get("q", "").strip()[:100],
+            q=query.get("q", "").strip()[:100].strip(),
             system=_whole(query.get("system")),
             where=_one_of(query.get("where"), Status.values),
             next=_one_of(query.get("next"), [*Kind.values, TO_BE_JUDGED]),
             place=_whole(query.get("place")),
-            kind=_one_of(query.get("kind"), ["beside", "bare"]),
+            kind=_one_of(query.get("kind"), [*KINDS]),
             page=min(_whole(query.get("page")) or 1, 10_000),
         )
 
@@ -54,26 +57,43 @@ class PartFilter:
 
     def apply(self, car: Car) -> PieceQuerySet:
         """The pieces of ``car`` under these filters, newest first."""
-        pieces = Piece.objects.of(car).kept()
-        if self.kind == "beside":
-            pieces = pieces.beside()
-        elif self.kind == "bare":
-            pieces = pieces.bare()
-        elif self.where not in (*AWAY_FOR_GOOD, Status.PATTERN):
-            pieces = pieces.to_fit()
-        if self.system:
-            pieces = pieces.filter(part__system=self.system)
+        pieces = self._narrowed(self.without_filters(car))
         if self.where:
             pieces = pieces.filter(status=self.where)
+        return pieces.newest_first()
+
+    def without_filters(self, car: Car) -> PieceQuerySet:
+        """Everything this kind of list is about, before system, place, step and words narrow it."""
+        kept = Piece.objects.of(car).kept()
+        if self.kind == "beside":
+            return kept.beside()
+        if self.kind == "bare":
+            return kept.bare()
+        if self.kind == "doubted":
+            return kept.doubted().to_fit()
+        return kept if self.where in WHATEVER_FOR else kept.to_fit()
+
+    def per_status(self, car: Car) -> PieceQuerySet:
+        """What the lists of all statuses together would show, the other filters staying on."""
+        if self.kind:
+            return self._narrowed(self.without_filters(car))
+        of_any = models.Q(purpose=Purpose.TO_FIT) | models.Q(status__in=WHATEVER_FOR)
+        return self._narrowed(Piece.objects.of(car).kept().filter(of_any))
+
+    def _narrowed(self, pieces: PieceQuerySet) -> PieceQuerySet:
+        """``pieces`` under every filter but that of where they are."""
+        if self.system:
+            pieces = pieces.filter(part__system=self.system)
         if self.next == TO_BE_JUDGED:
             pieces = pieces.to_be_judged()
         elif self.next:
             pieces = pieces.next_is(self.next)
-        if self.place and (place := Place.objects.filter(pk=self.place).first()):
-            pieces = pieces.in_place(place)
+        if self.place:
+            place = Place.objects.filter(pk=self.place).first()
+            pieces = pieces.in_place(place) if place else pieces.none()
         if self.q:
             pieces = pieces.matching(self.q)
-        return pieces.newest_first()
+        return pieces
 
     def rows(self, car: Car) -> tuple[list[Piece], bool]:
         """The rows of this page, and whether there are more behind it.
@@ -106,8 +126,7 @@ class PartFilter:
             place = Place.objects.filter(pk=self.place).first()
             slips.append((str(place) if place else "a place", self.url(place=None)))
         if self.kind:
-            word = "Patterns and spares" if self.kind == "beside" else "Bare steel"
-            slips.append((word, self.url(kind="")))
+            slips.append((KINDS[self.kind], self.url(kind="")))
         return slips
 
 
@@ -123,80 +142,47 @@ class Facet:
 
 def facets(wanted: PartFilter, car: Car, *, counted: bool) -> list[tuple[str, list[Facet]]]:
     """The filter list by heading; with counts when asked, without when the page must be quick."""
-    per_system = _counts(wanted, car, "part__system", "system") if counted else {}
-    per_status = _counts(wanted, car, "status", "where") if counted else {}
-    per_step = _counts(wanted, car, "next_step__kind", "next") if counted else {}
-    judged = replace(wanted, next=TO_BE_JUDGED, page=1).apply(car).count() if counted else None
+    told = _counts(wanted, car) if counted else {}
+
+    def facet(word: str, name: str, value: Any) -> Facet:
+        count = told[name].get(value, 0) if name in told else None
+        return Facet(word, wanted.url(**{name: value}), getattr(wanted, name) == value, count)
+
     return [
-        (
-            "System",
-            [
-                Facet(
-                    s.name,
-                    wanted.url(system=s.pk),
-                    wanted.system == s.pk,
-                    per_system.get(s.pk, 0) if counted else None,
-                )
-                for s in car.systems.all()
-            ],
-        ),
-        (
-            "Where it is",
-            [
-                Facet(
-                    s.label,
-                    wanted.url(where=s.value),
-                    wanted.where == s.value,
-                    per_status.get(s.value, 0) if counted else None,
-                )
-                for s in Status
-            ],
-        ),
+        ("System", [facet(s.name, "system", s.pk) for s in car.systems.all()]),
+        ("Where it is", [facet(s.label, "where", s.value) for s in Status]),
         (
             "Next step",
             [
-                Facet(
-                    "To be judged",
-                    wanted.url(next=TO_BE_JUDGED),
-                    wanted.next == TO_BE_JUDGED,
-                    judged,
-                ),
-                *(
-                    Facet(
-                        k.label,
-                        wanted.url(next=k.value),
-                        wanted.next == k.value,
-                        per_step.get(k.value, 0) if counted else None,
-                    )
-                    for k in Kind
-                ),
+                facet("To be judged", "next", TO_BE_JUDGED),
+                *(facet(k.label, "next", k.value) for k in Kind),
             ],
         ),
-        (
-            "More",
-            [
-                Facet("Patterns and spares", wanted.url(kind="beside"), wanted.kind == "beside"),
-                Facet("Bare steel", wanted.url(kind="bare"), wanted.kind == "bare"),
-            ],
-        ),
+        ("More", [facet(word, "kind", kind) for kind, word in KINDS.items()]),
     ]
 
 
-def _counts(wanted: PartFilter, car: Car, by: str, own: str) -> dict[Any, int]:
-    """How many rows each value of one filter would leave, the other filters staying on."""
-    others = replace(wanted, **{own: None if own == "system" else ""})
-    rows = (
-        others.apply(car)
-        .order_by()
-        .values(by)
-        .annotate(total=models.Count("pk"))
-        .values_list(by, "total")
-    )
-    return dict(rows)
+def _counts(wanted: PartFilter, car: Car) -> dict[str, dict[Any, int]]:
+    """How many rows each value of a filter would show, the other filters staying on."""
+    any_step = replace(wanted, next="").apply(car)
+    to_be_judged = replace(wanted, next=TO_BE_JUDGED).apply(car)
+    return {
+        "system": _by("part__system", replace(wanted, system=None).apply(car)),
+        "where": _by("status", wanted.per_status(car)),
+        "next": _by("next_step__kind", any_step.next_is(*Kind.values))
+        | {TO_BE_JUDGED: to_be_judged.count()},
+    }
+
+
+def _by(field: str, pieces: PieceQuerySet) -> dict[Any, int]:
+    rows = pieces.order_by().values(field).annotate(total=models.Count("pk"))
+    return dict(rows.values_list(field, "total"))
 
 
 def _whole(text: str | None) -> int | None:
-    return int(text) if text and text.isascii() and text.isdigit() and len(text) < 10 else None
+    """A number as an address names it: from 1, and short enough for any database."""
+    is_number = text and text.isascii() and text.isdigit() and len(text) < 10
+    return int(text) or None if text and is_number else None
 
 
 def _one_of(text: str | None, words: list[str]) -> str:

@@ -1,22 +1,43 @@
 """Judging a part: doubts and answers, joining and taking apart, throwing out and bringing back."""
 
-from datetime import datetime
+from datetime import datetime, timedelta
 from uuid import UUID
 
 from django.db import transaction
 
-from garage.models import Person
-from parts.models import Event, Part, Piece, Question
+from garage.models import Person, Photo
+from parts.models import Event, Part, PartPhoto, Piece, Question
+
+
+# How long the record of a part lies in the bin before it is let go.
+BIN_KEEPS = timedelta(days=30)
 
 
 class JoinRefused(Exception):
     """The piece cannot be joined into that one; says why."""
 
 
+class DoubtedAlready(Exception):
+    """The same form wrote down another doubt before."""
+
+    def __init__(self, asked: Question) -> None:
+        super().__init__(f"This form was saved already: {asked}")
+
+
+class ThrowOutRefused(Exception):
+    """The record cannot go into the bin now; says why."""
+
+
 def doubt(
     *, part: Part, key: UUID, question: str, asked_of: str, by: Person, now: datetime
 ) -> Question:
-    """The question whether this is the right part for the car; the same key asks it once."""
+    """The question whether this is the right part for the car; the same key asks it once.
+
+    Raises
+    ------
+    DoubtedAlready
+        When ``key`` belongs to another doubt: somebody went back to a saved form.
+    """
     with transaction.atomic():
         asked, made = Question.objects.get_or_create(
             key=key,
@@ -24,6 +45,8 @@ def doubt(
         )
         if made:
             Event.objects.write(part=part, kind="doubt", text=question, by=by, at=now)
+    if (asked.part_id, asked.question, asked.asked_of) != (part.pk, question, asked_of):
+        raise DoubtedAlready(asked)
     return asked
 
 
@@ -83,8 +106,20 @@ def take_apart(*, piece: Piece, by: Person, now: datetime) -> None:
 
 
 def throw_out(*, part: Part, by: Person, now: datetime) -> None:
-    """Puts the record of a part into the bin; it can be brought back for 30 days."""
+    """Puts the record of a part into the bin; it can be brought back for 30 days.
+
+    Raises
+    ------
+    ThrowOutRefused
+        When a piece of it is at a finisher or on a drop-off being built: nobody would count it
+        back.
+    """
     with transaction.atomic():
+        out = Piece.objects.filter(part=part).on_a_dropoff().first()
+        if out is not None:
+            raise ThrowOutRefused(
+                f"{out.tag} is on a drop-off. Count it back or take it off first."
+            )
         Part.objects.filter(pk=part.pk, thrown_out_at=None).update(thrown_out_at=now)
         Event.objects.write(part=part, kind="throw out", text=part.name, by=by, at=now)
 
@@ -94,3 +129,21 @@ def bring_back(*, part: Part, by: Person, now: datetime) -> None:
     with transaction.atomic():
         Part.objects.filter(pk=part.pk).update(thrown_out_at=None)
         Event.objects.write(part=part, kind="bring back", text=part.name, by=by, at=now)
+
+
+def let_go(*, now: datetime) -> int:
+    """How many records were let go for good because they lay in the bin for 30 days.
+
+    A part that ever stood on a drop-off stays in the bin, for the sheet that was handed over names
+    it. Photos go back to the store as waiting on nothing, and lie there another 30 days.
+    """
+    with transaction.atomic():
+        gone = Part.objects.thrown_out().filter(
+            thrown_out_at__lt=now - BIN_KEEPS, pieces__lines=None
+        )
+        numbers = list(gone.values_list("pk", flat=True).distinct())
+        shots = PartPhoto.objects.filter(part__in=numbers)
+        Photo.objects.filter(of_part__in=shots).update(in_use=False)
+        shots.delete()
+        Part.objects.filter(pk__in=numbers).delete()
+    return len(numbers)

@@ -18,7 +18,7 @@ from parts import plan
 from parts.models import DropOff, Hole, Kind, Line, Mask, Piece, StackItem, Step
 
 # A sheet of more lines is two sheets: nobody counts them at a counter, and it takes long to print.
-MOST_LINES = 200
+MOST_LINES = 100
 
 
 class DropOffRefused(Exception):

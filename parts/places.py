@@ -10,16 +10,26 @@ from garage.models import Person
 from parts.models import Event, Piece, Place
 
 
+NAME_LETTERS, PATH_LETTERS = 40, 200  # as the table of places keeps them
+
+
 class PlaceRefused(Exception):
     """The place cannot be made or moved like that; says why."""
 
 
 def find_or_make(path: str) -> Place:
-    """The place of a path as typed ("Shelf A / Box 3"), made with its parents where new."""
+    """The place of a path as typed ("Shelf A / Box 3"), made with its parents where new.
+
+    Raises
+    ------
+    PlaceRefused
+        When there is no name in it, or a place of it would be too long; nothing is made then.
+    """
     within: Place | None = None
-    for name in filter(None, (part.strip() for part in path.split("/"))):
-        place = Place.objects.filter(within=within, name__iexact=name[:40]).first()
-        within = place or _made(name[:40], within)
+    with transaction.atomic():
+        for name in filter(None, (part.strip() for part in path.split("/"))):
+            place = Place.objects.filter(within=within, name__iexact=name).first()
+            within = place or _made(name, within)
     if within is None:
         raise PlaceRefused("Give the place a name.")
     return within
@@ -30,10 +40,18 @@ def _made(name: str, within: Place | None) -> Place:
     kind = first if first in Place.Kind.values else Place.Kind.OTHER
     place = Place(name=name, kind=kind, within=within)
     place.name_path()
-    if len(place.path) > 200:
-        raise PlaceRefused("That is too many boxes in boxes: the way to it is over 200 letters.")
+    _refuse_too_long(place)
     place.save()
     return place
+
+
+def _refuse_too_long(place: Place) -> None:
+    if len(place.name) > NAME_LETTERS:
+        raise PlaceRefused(f"The name of a place has at most {NAME_LETTERS} letters.")
+    if len(place.path) > PATH_LETTERS:
+        raise PlaceRefused(
+            f"That is too many boxes in boxes: the way to it is over {PATH_LETTERS} letters."
+        )
 
 
 def rename(*, place: Place, name: str, within: Place | None) -> Place:
@@ -42,8 +60,11 @@ def rename(*, place: Place, name: str, within: Place | None) -> Place:
     Raises
     ------
     PlaceRefused
-        When it would stand in itself, or beside a place of the same name.
+        When it would stand in itself or beside a place of the same name, or the way to it or to
+        something in it would be too long.
     """
+    if "/" in name:
+        raise PlaceRefused("A name has no / in it: that stands between a shelf and its box.")
     with transaction.atomic():
         inside = list(Place.objects.inside(place).order_by("path"))
         if within in inside:
@@ -52,12 +73,14 @@ def rename(*, place: Place, name: str, within: Place | None) -> Place:
         place.name_path()
         if Place.objects.filter(path__iexact=place.path).exclude(pk=place.pk).exists():
             raise PlaceRefused(f"There is a {place.path} already.")
+        _refuse_too_long(place)
         place.save()
         renamed: dict[int | None, Place] = {place.pk: place}
         for below in inside:
             if below.pk != place.pk:
                 below.within = renamed[below.within_id]
                 below.name_path()
+                _refuse_too_long(below)
                 below.save()
                 renamed[below.pk] = below
     return place

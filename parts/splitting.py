@@ -18,7 +18,7 @@ from django.db import transaction
 
 from garage.models import Person
 from parts import plan
-from parts.models import Event, Kind, Piece, Progress, Purpose, Step
+from parts.models import Event, Kind, Part, Piece, Progress, Purpose, Step
 from parts.statuses import IN_THE_GARAGE, Status
 
 LETTERS = "abcdefghijklmnopqrstuvwxyz"
@@ -70,7 +70,7 @@ def _further(piece: Piece, count: int) -> Piece:
     root = piece.split_from or piece
     return Piece.objects.create(
         part=piece.part,
-        letter=_next_letter(piece),
+        letter=next_letter(piece.part),
         purpose=Purpose.SPARE,
         status=piece.status,
         quantity=count,
@@ -158,12 +158,12 @@ def _copy_step(step: Step, piece: Piece) -> None:
         piece.save(update_fields=["next_step"])
 
 
-def _next_letter(piece: Piece) -> str:
-    used = piece.part.pieces.count()
-    if used >= len(LETTERS):
+def next_letter(part: Part) -> str:
+    """The letter of one more piece of ``part``; ``SplitRefused`` when they are used up."""
+    taken = set(part.pieces.values_list("letter", flat=True))
+    if len(taken) >= len(LETTERS):
         raise SplitRefused(
-            f"{piece.part.tag} has {used} pieces already: no letter is left for one more."
+            f"{part.tag} has {len(taken)} pieces already: no letter is left for one more."
         )
-    taken = set(piece.part.pieces.values_list("letter", flat=True))
     # "a" would read like the first piece of all, which has no letter.
     return next(letter for letter in LETTERS[1:] + "a" if letter not in taken)

@@ -9,7 +9,8 @@ from django.db import transaction
 from django.db.models import F
 
 from garage.models import Car, Person, Photo, System
-from parts.models import Event, Moment, Part, PartPhoto, Piece, Place
+from parts.models import Event, Moment, Part, PartPhoto, Piece, Place, Purpose
+from parts.splitting import next_letter
 from parts.statuses import Move, Status
 from parts.tags import give_tag
 
@@ -17,9 +18,8 @@ from parts.tags import give_tag
 class FormUsedAlready(Exception):
     """The same form was saved before with something else in it."""
 
-    def __init__(self, part: Part) -> None:
-        self.part = part
-        super().__init__(f"This form was saved as {part} already.")
+    def __init__(self, saved: Part | Piece) -> None:
+        super().__init__(f"This form was saved as {saved} already.")
 
 
 def log_part(
@@ -44,11 +44,14 @@ def log_part(
     Raises
     ------
     FormUsedAlready
-        When ``key`` belongs to a part of another name: somebody went back to a saved form.
+        When ``key`` belongs to a part with something else written down: somebody went back to a
+        saved form.
     """
+    piece_fields = {"quantity": quantity, **(piece_fields or {})}
     with transaction.atomic():
         if again := Part.objects.filter(key=key).first():
-            if again.name != name:
+            said = {"car": car, "system": system, "name": name, **part_fields}
+            if not (_holds(again, said) and _holds(again.pieces.get(letter=""), piece_fields)):
                 raise FormUsedAlready(again)
             return again
         part = Part(
@@ -63,7 +66,7 @@ def log_part(
         )
         part.fold_search_text()
         part.save()
-        piece = Piece.objects.create(part=part, quantity=quantity, **(piece_fields or {}))
+        piece = Piece.objects.create(part=part, **piece_fields)
         if still_on_car:
             Event.objects.write(
                 piece=piece, kind="listed", text=name, after=Status.ON_CAR, by=by, at=now
@@ -75,6 +78,10 @@ def log_part(
         for photo in photos:
             add_photo(piece=piece, photo=photo, moment=moment, by=by, now=now)
     return part
+
+
+def _holds(row: Part | Piece, fields: dict[str, object]) -> bool:
+    return all(getattr(row, name) == value for name, value in fields.items())
 
 
 def take_off(
@@ -123,28 +130,42 @@ def add_piece(
     purpose: str,
     by: Person,
     now: datetime,
+    key: UUID | None = None,
     cost: Decimal | None = None,
     **fields: object,
 ) -> Piece:
     """A further piece of a part: the new pipe beside the old one, a spare, a bought one.
 
-    When it is the one to be fitted, the piece that was to be fitted becomes the pattern.
+    When it is the one to be fitted, the piece that was to be fitted becomes the pattern. Sent
+    twice with the same ``key`` it is one piece.
+
+    Raises
+    ------
+    FormUsedAlready
+        When ``key`` belongs to a piece with something else written down.
+    parts.splitting.SplitRefused
+        When the letters are used up.
     """
+    said = Purpose(purpose).label
     with transaction.atomic():
         pieces = list(part.pieces.select_for_update())
-        letter = "abcdefghijklmnopqrstuvwxyz"[len(pieces)]
-        if purpose == "to_fit":
-            for old in pieces:
-                if old.is_to_fit:
-                    old.purpose = "pattern"
-                    old.save(update_fields=["purpose"])
+        if key and (event := Event.objects.filter(key=key).first()):
+            same = (event.part_id, event.text, event.cost) == (part.pk, said, cost)
+            if not (same and _holds(event.piece, fields)):
+                raise FormUsedAlready(event.piece or event.part)
+            return event.piece
+        letter = next_letter(part)
+        for old in pieces:
+            if old.is_to_fit and purpose == Purpose.TO_FIT:
+                old.change({"purpose": Purpose.PATTERN})
         piece = Piece.objects.create(
             part=part, letter=letter, purpose=purpose, status=Status.OFF, off_at=now, **fields
         )
         Event.objects.write(
+            key=key,
             piece=piece,
             kind="piece added",
-            text=piece.get_purpose_display(),
+            text=said,
             after=Status.OFF,
             cost=cost,
             by=by,
@@ -153,10 +174,17 @@ def add_piece(
     return piece
 
 
-def describe_photo(*, shot: PartPhoto, moment: str, caption: str) -> None:
+def describe_photo(
+    *, shot: PartPhoto, moment: str, caption: str, by: Person, now: datetime
+) -> None:
     """Sets the moment and the caption of a photo."""
-    shot.moment, shot.caption = moment, caption
-    shot.save(update_fields=["moment", "caption"])
+    if (shot.moment, shot.caption) == (moment, caption):
+        return
+    with transaction.atomic():
+        shot.moment, shot.caption = moment, caption
+        shot.save(update_fields=["moment", "caption"])
+        said = ": ".join(filter(None, [shot.get_moment_display(), caption]))
+        Event.objects.write(part=shot.part, kind="photo described", text=said, by=by, at=now)
 
 
 def throw_out_photo(*, shot: PartPhoto, by: Person, now: datetime) -> None:

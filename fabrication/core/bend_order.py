@@ -350,10 +350,7 @@ def _why_not(search: _Search) -> Infeasible:
     short = short_straights(search.table, search.former)
     if short:
         return Infeasible("short_straight", short)
-    furthest = max(
-        (layer for layer in search.layers() if layer),
-        key=lambda layer: min(made.bit_count() for made in layer),
-    )
+    *_, furthest = (layer for layer in search.layers() if layer)
     made = min(furthest)
     left_over = [bend for bend in range(len(search.table.bends)) if not made >> bend & 1]
     return Infeasible("no_order", tuple(_stop(search, made, bend) for bend in left_over))

@@ -235,7 +235,7 @@ def _bounded_fit(
     cost, damping = _square(missed), 1e-3
     for _ in range(60):
         slope = _slopes(misses, x, missed, high)
-        push = [sum(a * b for a, b in zip(column, missed, strict=True)) for column in slope]
+        push = [_dot(column, missed) for column in slope]
         free = [
             i
             for i, value in enumerate(push)
@@ -250,9 +250,9 @@ def _bounded_fit(
         for place, move in zip(free, step, strict=True):
             tried[place] = min(high[place], max(low[place], x[place] + move))
         missed_there = misses(tried)
-        if _square(missed_there) < cost:
-            gained = cost - _square(missed_there)
-            x, missed, cost = tried, missed_there, _square(missed_there)
+        gained = cost - _square(missed_there)
+        if gained > 0:
+            x, missed, cost = tried, missed_there, cost - gained
             damping = max(1e-9, damping / 8)
             if gained < 1e-10 * (1 + cost):
                 break
@@ -263,8 +263,12 @@ def _bounded_fit(
     return x
 
 
+def _dot(one: Sequence[float], other: Sequence[float]) -> float:
+    return math.fsum(a * b for a, b in zip(one, other, strict=True))
+
+
 def _square(values: Sequence[float]) -> float:
-    return math.fsum(value * value for value in values)
+    return _dot(values, values)
 
 
 def _slopes(
@@ -286,9 +290,7 @@ def _slopes(
 def _damped_step(
     slope: Matrix, push: Sequence[float], free: Sequence[int], damping: float
 ) -> list[float]:
-    normal = [
-        [sum(a * b for a, b in zip(slope[i], slope[j], strict=True)) for j in free] for i in free
-    ]
+    normal = [[_dot(slope[i], slope[j]) for j in free] for i in free]
     floor = 1e-9 * (1 + max(normal[i][i] for i in range(len(free))))
     for i in range(len(free)):
         normal[i][i] += damping * normal[i][i] + floor

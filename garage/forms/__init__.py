@@ -33,6 +33,8 @@ class GarageForm(forms.Form):
         for field in self.fields.values():
             if isinstance(field, Measured):
                 field.person = person
+            if isinstance(field.widget, forms.CheckboxInput):
+                field.widget.attrs.setdefault("class", "tick")
 
     @property
     def problems(self) -> list[tuple[str, str]]:

@@ -41,17 +41,19 @@ def post_worker_init(worker: Any) -> None:
 
 
 def sweep_daily(*, every_s: float = DAY_S) -> None:
-    """Sweeps the photo store again and again, for as long as the server runs."""
+    """Empties the bin and sweeps the photo store, again and again while the server runs."""
     # Django is set up in this process only after gunicorn has read this file.
     from django.db import connection  # noqa: PLC0415
     from django.utils import timezone  # noqa: PLC0415
 
     from garage.photos.sweeper import sweep  # noqa: PLC0415
+    from parts import judging  # noqa: PLC0415
 
     log = logging.getLogger("splitpin.sweep")
     pause = threading.Event()
     while not pause.wait(every_s):
         try:
+            judging.let_go(now=timezone.now())
             sweep(now=timezone.now(), grace=STILL_ARRIVING)
         except Exception:
             log.exception("the daily sweep failed; it runs again tomorrow")

@@ -1,4 +1,3 @@
-from decimal import Decimal
 from typing import Any
 
 from django import forms
@@ -63,7 +62,9 @@ class PartForm(GarageForm):
     name = forms.CharField(
         label="What is it?", max_length=80, error_messages={"required": "Give the part a name"}
     )
-    system: forms.ModelChoiceField = forms.ModelChoiceField(label="System", queryset=None, empty_label=None)
+    system: forms.ModelChoiceField = forms.ModelChoiceField(
+        label="System", queryset=None, empty_label=None
+    )
     position = forms.CharField(label="Where it sat", max_length=120, required=False)
     side = forms.ChoiceField(label="Side", choices=Part.Side.choices, required=False)
     assembly = TagField(label="Belongs to assembly", help_text="The tag of the assembly: K7M.")
@@ -134,9 +135,11 @@ class PartForm(GarageForm):
         ]
 
     def _seen(self, name: str) -> Any:
-        raw = self.data.get(self.add_initial_prefix(name), "")
-        value = self.fields[name].clean(raw) if name in ("system", "assembly") else raw
-        return getattr(value, "pk", value)
+        seen = self.data.get(self.add_initial_prefix(name), "")
+        if name == "assembly":
+            # In the bin by now it is still what the person saw, so it is looked for there too.
+            return Part.objects.of(self.part.car).tagged(seen)
+        return seen
 
     def _stored(self, name: str) -> Any:
         owner = self.part if name in self.PART_FIELDS else self.piece
@@ -164,6 +167,7 @@ class MoveForm(GarageForm):
 
 
 class PieceForm(GarageForm):
+    key = KeyField()
     purpose = forms.ChoiceField(label="What for", choices=Purpose.choices, widget=forms.RadioSelect)
     origin = forms.CharField(
         label="Where it came from",
@@ -175,9 +179,6 @@ class PieceForm(GarageForm):
     place = PlaceField()
     cost = MoneyField(label="Cost", required=False)
 
-    def cost_or_none(self) -> Decimal | None:
-        return self.cleaned_data["cost"]
-
 
 class QuestionForm(GarageModelForm):
     key = KeyField()
@@ -185,6 +186,26 @@ class QuestionForm(GarageModelForm):
     class Meta:
         model = Question
         fields = ("question", "asked_of")
+
+
+class AnswerForm(GarageForm):
+    """The answer to one doubt about a part; ``settled`` says that the doubt is over."""
+
+    question_pk: forms.ModelChoiceField = forms.ModelChoiceField(
+        queryset=None, error_messages={"invalid_choice": "That doubt is not there any more."}
+    )
+    answer = forms.CharField(label="Answer", max_length=2_000, required=False)
+    settled = forms.BooleanField(required=False)
+
+    def __init__(self, *args: Any, part: Part, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["question_pk"].queryset = part.questions.all()
+
+    def clean(self) -> dict[str, Any]:
+        data = super().clean() or self.cleaned_data
+        if not data.get("answer") and not data.get("settled") and not self.errors:
+            self.add_error("answer", "Write down the answer, or that the doubt is settled.")
+        return data
 
 
 class JoinForm(GarageForm):

@@ -13,6 +13,12 @@ class NewPlaceForm(GarageForm):
     )
 
 
+class PutAwayForm(GarageForm):
+    """Where something goes that lies in the hand."""
+
+    place = PlaceField()
+
+
 class RenamePlaceForm(GarageForm):
     name = forms.CharField(
         label="Name", max_length=40, error_messages={"required": "Give the place a name"}

@@ -1,11 +1,12 @@
 from datetime import datetime
 from typing import TYPE_CHECKING, Any
-from uuid import UUID
+from uuid import UUID, uuid4
 
 from django.db import models, transaction
 from django.urls import reverse
 
 from parts.models.history import Event
+from parts.models.part import Question
 from parts.models.plan import Kind
 from parts.models.refit import Requirement
 from parts.search import search_words
@@ -121,9 +122,18 @@ class PieceQuerySet(models.QuerySet["Piece"]):
     def next_is(self, *kinds: str) -> "PieceQuerySet":
         return self.filter(next_step__kind__in=kinds).exclude(status__in=AWAY_FOR_GOOD)
 
+    def doubted(self) -> "PieceQuerySet":
+        """Of parts of which somebody doubts, not settled yet, that they are right for the car."""
+        return self.filter(part__in=Question.objects.unsettled().values("part"))
+
     def bare(self) -> "PieceQuerySet":
         """Blasted steel with nothing on it yet."""
         return self.exclude(bare_since=None)
+
+    def on_a_dropoff(self) -> "PieceQuerySet":
+        """At a finisher, back and not counted, or on a sheet that is being built."""
+        out = models.Q(status__in=(Status.AT_FINISHER, Status.BACK))
+        return self.filter(out | models.Q(lines__dropoff__state="building")).distinct()
 
     def can_be_sent(self) -> "PieceQuerySet":
         return self.filter(status__in=CAN_BE_SENT, joined_into=None)
@@ -139,7 +149,9 @@ class PieceQuerySet(models.QuerySet["Piece"]):
 
     def numbered(self, numbers: list[str]) -> "PieceQuerySet":
         """The pieces of a form's tick boxes; what is no number is left out."""
-        return self.filter(pk__in=[int(text) for text in numbers[:200] if text.isdecimal()])
+        return self.filter(
+            pk__in=[int(text) for text in numbers[:500] if text.isdecimal() and len(text) < 10]
+        )
 
     def tagged(self, tag: str) -> "Piece | None":
         """The piece of a tag as stamped: "K7M", or "K7MB" for the further piece "K7M b"."""
@@ -335,13 +347,15 @@ class Piece(models.Model):
 
         Locks the row, asks the table, saves the fields the move settles (``changes`` names further
         ones, such as ``place``) and writes the event, in one transaction. Pieces joined into this
-        one travel with it.
+        one travel with it, and come back with it when the event is taken back.
 
         Raises
         ------
         MoveNotAllowed
             When the table has no such move from where the piece now is.
         """
+        key = key or uuid4()
+        batch = batch or key
         with transaction.atomic():
             piece = Piece.objects.select_for_update().get(pk=self.pk)
             before = piece.state

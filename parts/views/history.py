@@ -6,10 +6,9 @@ from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.utils import timezone
-from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_POST, require_safe
 
-from garage.http import page
+from garage.http import asked_for, page
 from parts import undo
 from parts.models import Event
 
@@ -37,5 +36,4 @@ def take_back(request: HttpRequest) -> HttpResponse:
         raise Http404 from None
     except undo.TooLate as late:
         messages.warning(request, str(late))
-    back = request.POST.get("next", "")
-    return redirect(back if url_has_allowed_host_and_scheme(back, allowed_hosts=None) else "today")
+    return redirect(asked_for(request) or "today")

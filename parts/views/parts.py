@@ -4,14 +4,22 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from garage.http import go, page
 from garage.panels import panels_for
-from parts import edits, judging, takeoff
-from parts.filters import PartFilter, facets
-from parts.forms.parts import JoinForm, MoveForm, PartForm, PieceForm, QuestionForm
+from parts import edits, judging, splitting, takeoff
+from parts.filters import PAGE, PartFilter, facets
+from parts.forms.parts import (
+    AnswerForm,
+    JoinForm,
+    MoveForm,
+    PartForm,
+    PieceForm,
+    QuestionForm,
+)
 from parts.forms.takeoff import place_of
 from parts.models import Draft, Part, Piece, Place, Purpose
 from parts.pages import part_context
@@ -25,10 +33,14 @@ def parts(request: HttpRequest) -> HttpResponse:
     if car is None:
         return redirect("cars")
     wanted = PartFilter.read(request.GET)
-    if (part := Part.objects.kept().of(car).tagged(wanted.q)) and request.htmx is None:
+    # A tag opens its part, but only on the button: a list found while typing stays a list when
+    # the browser asks for it again on the way back.
+    if "go" in request.GET and (part := Part.objects.kept().of(car).tagged(wanted.q)):
         return redirect(part)
     pieces, has_more = wanted.rows(car)
-    first = (wanted.page - 1) * 30 + 1
+    if not pieces and wanted.page > 1:
+        return redirect(reverse("parts") + wanted.url())
+    first = (wanted.page - 1) * PAGE + 1
     context = {
         "filter": wanted,
         "pieces": pieces,
@@ -39,6 +51,10 @@ def parts(request: HttpRequest) -> HttpResponse:
         "last": first + len(pieces) - 1,
         "slips": wanted.slips(car),
         "facets": facets(wanted, car, counted=False),
+        # Ticks beside the rows, to put many away at once.
+        "several": "several" in request.GET and request.user.works_here,
+        "here_url": wanted.url(page=wanted.page),
+        "places": Place.objects.all(),
     }
     return page(request, "parts/parts.html", context, fragment="found")
 
@@ -53,7 +69,7 @@ def counts(request: HttpRequest) -> HttpResponse:
     context = {
         "facets": facets(wanted, car, counted=True),
         "shown": wanted.apply(car).count(),
-        "total": Piece.objects.of(car).kept().to_fit().count(),
+        "total": wanted.without_filters(car).count(),
     }
     return page(request, "parts/parts.html#counted", context)
 
@@ -109,7 +125,7 @@ def clash(request: HttpRequest, tag: str, pk: int) -> HttpResponse:
         )
     choices = {line.name: request.POST.get(line.name, "theirs") for line in lines}
     edits.settle(draft=draft, choices=choices, by=request.user, now=timezone.now())
-    return go(request, draft.part, f"{draft.part.tag} is settled.")
+    return go(request, draft.piece, f"{draft.piece.tag} is settled.")
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -119,47 +135,57 @@ def add_piece(request: HttpRequest, tag: str) -> HttpResponse:
     context = {"form": form, "part": part, "places": Place.objects.all()}
     if request.method != "POST" or not form.is_valid():
         return page(request, "parts/piece_add.html", context, code=422 if form.is_bound else 200)
-    data = form.cleaned_data
-    piece = takeoff.add_piece(
-        part=part,
-        purpose=data["purpose"],
-        origin=data["origin"],
-        quantity=data["quantity"],
-        place=place_of(data["place"]),
-        cost=form.cost_or_none(),
-        by=request.user,
-        now=timezone.now(),
-    )
-    return go(request, piece, f"{piece.tag} is added.")
+    try:
+        data = form.cleaned_data | {"place": place_of(form.cleaned_data["place"])}
+        piece = takeoff.add_piece(part=part, by=request.user, now=timezone.now(), **data)
+    except takeoff.FormUsedAlready as used:
+        form.renew_key(f"{used} Save once more to add another piece.")
+    except splitting.SplitRefused as refused:
+        form.add_error(None, str(refused))
+    except PlaceRefused as refused:
+        form.add_error("place", str(refused))
+    else:
+        return go(request, piece, f"{piece.tag} is added.")
+    return page(request, "parts/piece_add.html", context, code=422)
 
 
 @require_POST
 def questions(request: HttpRequest, tag: str) -> HttpResponse:
     """A new doubt, or the answer to one."""
-    part = get_object_or_404(Part.objects.kept().with_pieces(), tag=tag)
-    now = timezone.now()
-    if number := request.POST.get("question_pk"):
-        question = get_object_or_404(part.questions.all(), pk=number)
-        judging.answer(
-            question=question,
-            text=request.POST.get("answer", "")[:2_000],
-            settled="settled" in request.POST,
-            by=request.user,
-            now=now,
-        )
-        return go(request, part, "The answer is written down.")
-    form = QuestionForm(request.POST)
+    part = get_object_or_404(Part.objects.kept(), tag=tag)
+    if "question_pk" in request.POST:
+        return _answer(request, part)
+    form = QuestionForm(request.POST, person=request.user)
+    if form.is_valid():
+        try:
+            judging.doubt(part=part, by=request.user, now=timezone.now(), **form.cleaned_data)
+            return go(request, part, "The doubt is written down.")
+        except judging.DoubtedAlready as used:
+            form.renew_key(f"{used} Save once more to write this down as well.")
+    return _part_again(request, part.pieces.to_fit().get(), question_form=form)
+
+
+def _answer(request: HttpRequest, part: Part) -> HttpResponse:
+    form = AnswerForm(request.POST, part=part, person=request.user)
     if not form.is_valid():
-        context = part_context(part=part, piece=part.fitted_piece, person=request.user)
-        return page(request, "parts/part.html", context | {"question_form": form}, code=422)
-    judging.doubt(part=part, by=request.user, now=now, **form.cleaned_data)
-    return go(request, part, "The doubt is written down.")
+        return _part_again(request, part.pieces.to_fit().get(), answer_form=form)
+    judging.answer(
+        question=form.cleaned_data["question_pk"],
+        text=form.cleaned_data["answer"],
+        settled=form.cleaned_data["settled"],
+        by=request.user,
+        now=timezone.now(),
+    )
+    return go(request, part, "The answer is written down.")
 
 
 @require_POST
 def throw_out(request: HttpRequest, tag: str) -> HttpResponse:
     part = get_object_or_404(Part.objects.kept(), tag=tag)
-    judging.throw_out(part=part, by=request.user, now=timezone.now())
+    try:
+        judging.throw_out(part=part, by=request.user, now=timezone.now())
+    except judging.ThrowOutRefused as refused:
+        return go(request, part, str(refused))
     return go(request, "parts_thrown_out", f"{part} lies in the bin for 30 days.")
 
 

@@ -3,12 +3,11 @@
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.utils import timezone
-from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_http_methods, require_POST
 
-from garage.http import go, page
+from garage.http import asked_for, go, page
 from parts import places as verbs
-from parts.forms.places import NewPlaceForm, RenamePlaceForm
+from parts.forms.places import NewPlaceForm, PutAwayForm, RenamePlaceForm
 from parts.forms.takeoff import place_of
 from parts.models import Piece, Place
 
@@ -40,7 +39,7 @@ def place(request: HttpRequest, pk: int) -> HttpResponse:
             return go(request, place, f"It is {place} now.")
         except verbs.PlaceRefused as refused:
             form.add_error("name", str(refused))
-            place.refresh_from_db()
+    place = get_object_or_404(Place.objects.select_related("within"), pk=pk)
     pieces = Piece.objects.kept().in_place(place).for_rows().newest_first()
     context = {
         "place": place,
@@ -55,15 +54,15 @@ def place(request: HttpRequest, pk: int) -> HttpResponse:
 @require_POST
 def put(request: HttpRequest) -> HttpResponse:
     """Puts the ticked pieces in one place; one undo takes all of them back."""
-    numbers = [text for text in request.POST.getlist("piece") if text.isdigit()][:500]
-    pieces = list(Piece.objects.kept().in_bulk(numbers).values())
-    back = request.POST.get("next", "")
-    if not url_has_allowed_host_and_scheme(back, allowed_hosts=None):
-        back = "places"
+    pieces = list(Piece.objects.kept().numbered(request.POST.getlist("piece")))
+    back = asked_for(request) or "places"
+    form = PutAwayForm(request.POST, person=request.user)
     if not pieces:
         return go(request, back, "Tick the parts to move first.")
+    if not form.is_valid():
+        return go(request, back, form.problems[0][1])
     try:
-        place = place_of(request.POST.get("place", "").strip()[:200])
+        place = place_of(form.cleaned_data["place"])
     except verbs.PlaceRefused as refused:
         return go(request, back, str(refused))
     batch = verbs.put(pieces=pieces, place=place, by=request.user, now=timezone.now())

@@ -22,7 +22,7 @@ def test_a_part_is_judged_mended_and_ready(visitors: Visitors, owner: Person, ca
     piece = make_piece(car=car, by=owner, name="Thermostat housing")
     page = visitors(owner)
     page.goto(piece.get_absolute_url())
-    assert stamp(page).upper() == "OFF"
+    assert stamp(page).upper() == "TO BE JUDGED"
 
     page.get_by_role("link", name="Decide what is to be done").tap()
     page.get_by_role("radio", name="Mend it here, then put it back on.").tap()

@@ -243,7 +243,28 @@ def test_the_server_answers_413_while_the_body_has_not_come(tmp_path: Path) -> N
             server.terminate()
 
 
-# Twelve spellings of somebody else's host (the list of S13 of the threat model is of this kind).
+@pytest.mark.parametrize(
+    ("method", "url", "data"),
+    [
+        ("GET", "/parts/?q=pump%00", None),
+        ("GET", "/parts/?pump%00=1&pump%00=2&q=%00", None),
+        ("GET", "/parts/K7%00/", None),
+        ("POST", "/places/", {"path": "Shelf\x00A"}),
+        ("POST", "/sign-in/", {"username": "wren\x00", "password": "x"}),
+    ],
+)
+def test_a_nul_is_refused_before_any_page_reads_it(
+    client_of_owner: Client, method: str, url: str, data: dict[str, str] | None
+) -> None:
+    ask = client_of_owner.get if method == "GET" else client_of_owner.post
+
+    answer = ask(url, data)
+
+    assert answer.status_code == 400
+    assert "<h1>That was not understood</h1>" in answer.content.decode()
+
+
+# Spellings of somebody else's host.
 WRONG_HOSTS = [
     "evil.example",
     "testserver.evil.example",

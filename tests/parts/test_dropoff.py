@@ -9,6 +9,7 @@ from django.conf import settings
 from garage.models import Car, Garage, Person
 from parts import dropoff, sheets
 from parts.dropoff import DropOffRefused
+from parts.lines import MOST_LINES
 from parts.models import DropOff, Event, Kind, Line, Piece, Progress
 from parts.statuses import Move, Status
 from tests import factories
@@ -181,6 +182,17 @@ def test_a_line_taken_off_lets_the_piece_wait_again(car: Car, owner: Person, pie
 
     assert not waited
     assert piece in Piece.objects.waiting_to_go_out()
+
+
+def test_a_sheet_has_a_limit_of_lines(car: Car, owner: Person) -> None:
+    one = make_building(car=car, by=owner, pieces=[])
+    lot = {"dropoff": one, "lot": "Bolts", "count": 1, "by": owner, "now": NOW}
+    for _ in range(MOST_LINES):
+        dropoff.add_lot(key=uuid4(), **lot)
+
+    with pytest.raises(DropOffRefused, match="Start another drop-off"):
+        dropoff.add_lot(key=uuid4(), **lot)
+    assert one.lines.count() == MOST_LINES
 
 
 # ---- handed over

@@ -2,11 +2,13 @@
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 from hypothesis import strategies as st
 
 from fabrication.core.tube_path import BendRow, BendTable, bend_table, table_from_rows
+from fabrication.core.tube_table import assemble, rows_of
 from fabrication.core.vectors import Vec3
 
 Draw = Callable[[st.SearchStrategy[Any]], Any]
@@ -25,6 +27,28 @@ NODES_OF_A_RAIL = (
 
 def rail() -> BendTable:
     return bend_table(nodes_mm=NODES_OF_A_RAIL, radii_mm=[30] * 4, od_mm=12, wall_mm=0.8)
+
+
+def changed(
+    table: BendTable,
+    *,
+    angles: dict[int, float] | None = None,
+    twists: dict[int, float] | None = None,
+    straights: dict[int, float] | None = None,
+) -> BendTable:
+    """Return a pipe with some of its bends, twists and straights off by so much."""
+    angles, twists, straights = angles or {}, twists or {}, straights or {}
+    rows = [
+        replace(
+            row,
+            straight_mm=row.straight_mm + straights.get(i, 0),
+            angle_deg=row.angle_deg + angles.get(i, 0),
+            rotation_deg=row.rotation_deg + twists.get(i, 0),
+        )
+        for i, row in enumerate(rows_of(table))
+    ]
+    last = table.straights_mm[-1] + straights.get(len(rows), 0)
+    return assemble(rows=rows, last_straight_mm=last)
 
 
 def apart_deg(one: float, other: float) -> float:

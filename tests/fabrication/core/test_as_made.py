@@ -1,7 +1,6 @@
 """The made pipe laid over the wanted one, and what differs."""
 
 import math
-from dataclasses import replace
 
 import pytest
 from hypothesis import given
@@ -17,31 +16,15 @@ from fabrication.core.tube_path import (
     nodes_from_table,
     table_from_rows,
 )
-from fabrication.core.tube_table import assemble, rows_of
 from fabrication.core.vectors import Vec3
-from tests.fabrication.core.pipes import Motion, apart_deg, rail, rigid_motions, tables
-
-
-def changed(
-    table: BendTable,
-    *,
-    angles: dict[int, float] | None = None,
-    twists: dict[int, float] | None = None,
-    straights: dict[int, float] | None = None,
-) -> BendTable:
-    """Return a pipe with some of its bends, twists and straights off by so much."""
-    angles, twists, straights = angles or {}, twists or {}, straights or {}
-    rows = [
-        replace(
-            row,
-            straight_mm=row.straight_mm + straights.get(i, 0),
-            angle_deg=row.angle_deg + angles.get(i, 0),
-            rotation_deg=row.rotation_deg + twists.get(i, 0),
-        )
-        for i, row in enumerate(rows_of(table))
-    ]
-    last = table.straights_mm[-1] + straights.get(len(rows), 0)
-    return assemble(rows=rows, last_straight_mm=last)
+from tests.fabrication.core.pipes import (
+    Motion,
+    apart_deg,
+    changed,
+    rail,
+    rigid_motions,
+    tables,
+)
 
 
 class TestDifferences:

@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from fabrication.core import bend_order
 from fabrication.core.bend_order import (
     BendPlan,
     Former,
@@ -299,6 +300,15 @@ class TestRefusals:
 
         assert [problem.index for problem in refusal.value.problems] == [1]
 
+    def test_a_bend_stopped_by_moves_with_room_on_both_sides_is_said_to_be_in_the_way(self) -> None:
+        """Just enough straight tube is enough: it is not the room that is wanting."""
+        every = frozenset((0, 0, side) for side in Side)
+
+        with pytest.raises(Infeasible) as refusal:
+            plan(pipe([40, 40], [60]), bender(40, 40), avoid=every)
+
+        assert [problem.kind for problem in refusal.value.problems] == ["in_the_way"]
+
     @pytest.mark.parametrize(
         "former",
         [bender(-1, 40), bender(40, -1), Former(0, 40, 40), Former(50, 40, 40, math.nan)],
@@ -378,10 +388,26 @@ class TestManyBends:
         assert along is not None
         assert sum(walked or ()) <= sum(along)
 
-    def test_beyond_twelve_a_pipe_that_must_be_worked_along_still_is(self) -> None:
+    def test_twelve_are_all_tried(self) -> None:
+        """The least spare of a long pipe with room between its bends is that of its two ends."""
+        table = pipe([10.0, *[90.0] * 11, 10.0], [60.0] * 12)
+
+        found = plan(table, bender(40, 80))
+
+        assert found.problems == ()
+        assert (found.spare_datum_mm, found.spare_far_mm) == pytest.approx((30, 30), abs=1e-9)
+
+    @pytest.mark.parametrize("tail", [(90.0, 10.0), (10.0, 90.0)])
+    def test_with_nothing_else_followed_working_along_still_arrives(
+        self, tail: tuple[float, float], monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        """Where no promising set at all is kept, the two ways along the pipe are."""
+        monkeypatch.setattr(bend_order, "KEPT_SETS", 0)
         count = 16
-        table = pipe([50.0] * (count + 1), [60.0] * count)
+        table = pipe([tail[0], *[50.0] * (count - 1), tail[1]], [60.0] * count)
 
         found = plan(table, bender(50, 80))
 
-        assert spare_of(table, bender(50, 80), found.order, found.sides) is not None
+        # Begun at the short end the first bend lacks 40 for its hook; ended there, 70.
+        assert found.spare_datum_mm + found.spare_far_mm == pytest.approx(40, abs=1e-9)
+        assert found.order in (tuple(range(count)), tuple(range(count))[::-1])

@@ -16,8 +16,7 @@ from fabrication.core.errors import CoreError, OutOfRange, Severity
 from fabrication.core.table_forms import mirrored
 from fabrication.core.tube_path import BendRow, BendTable, table_from_rows
 from fabrication.core.tube_table import assemble, rows_of
-from tests.fabrication.core.pipes import rail, random_table
-from tests.fabrication.core.test_as_made import changed
+from tests.fabrication.core.pipes import changed, rail, random_table
 
 
 def closed(

@@ -1,5 +1,6 @@
 """What the docstrings promise: examples that run, parameters that exist, units, and a source."""
 
+import dataclasses
 import doctest
 import importlib
 import inspect
@@ -104,3 +105,19 @@ def section(function: Callable[..., Any], title: str) -> str:
     text = inspect.getdoc(function) or ""
     found = re.search(rf"^{title}\n-+\n(.*?)(?=\n\n[A-Z][a-z]+\n-+\n|\Z)", text, re.S | re.M)
     return found.group(1) if found else ""
+
+
+RECORDS = [
+    pytest.param(value, id=f"{module.__name__.rsplit('.', 1)[1]}.{name}")
+    for module in MODULES
+    for name, value in inspect.getmembers(module, inspect.isclass)
+    if value.__module__ == module.__name__ and dataclasses.is_dataclass(value)
+]
+
+
+@pytest.mark.parametrize("record", RECORDS)
+def test_every_record_is_frozen_and_slotted(record: Any) -> None:
+    """Nobody can change a result they were handed, nor hang another number on it."""
+    assert record.__dataclass_params__.frozen
+    assert "__slots__" in vars(record)
+    assert "__dict__" not in dir(record)

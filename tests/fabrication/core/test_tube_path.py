@@ -308,6 +308,9 @@ class TestRefusals:
 
         assert (refusal.value.kind, refusal.value.index) == (kind, index)
 
+    def test_points_a_ten_thousandth_of_a_micron_apart_are_two_points(self) -> None:
+        assert bend_table(nodes_mm=[(0, 0, 0), (1e-7, 0, 0)], radii_mm=[]).length_mm == 1e-7
+
     def test_refusals_come_in_their_order(self) -> None:
         """Each step cures the first complaint and must then meet the next one."""
         bad: dict[str, Any] = {
@@ -430,6 +433,9 @@ class TestCanonicalFrame:
         assert frame.ahead == Vec3(0, 0, 1)
         assert frame.inward.dot(frame.ahead) == 0
         assert frame.ahead.cross(frame.inward) == frame.axis
+
+    def test_two_points_have_a_frame_and_no_corner(self) -> None:
+        assert canonical_nodes([(5, 5, 5), (5, 5, 2)])[1].distance_to(Vec3(3, 0, 0)) < NEAR_MM
 
     def test_one_point_has_none(self) -> None:
         with pytest.raises(CoreError) as refusal:

@@ -1,9 +1,11 @@
 import io
 from datetime import timedelta
+from typing import Any
 from uuid import uuid4
 
 import pypdfium2
 import pytest
+import zxingcpp
 from django.test import Client
 from django.utils import timezone
 
@@ -98,6 +100,26 @@ def test_the_sheet_opens_in_the_browser_and_is_the_kept_one_once_handed_over(
         612, abs=0.1
     )
     assert pypdfium2.PdfDocument(io.BytesIO(kept))[0].get_width() == pytest.approx(595.28, abs=0.1)
+
+
+@pytest.mark.parametrize(
+    ("public_url", "expected"),
+    [
+        ("", "http://testserver/count/1/"),
+        ("https://garage.example/splitpin", "https://garage.example/splitpin/count/1/"),
+    ],
+)
+def test_the_code_opens_counting_back_under_the_public_address(
+    client_of_owner: Client, car: Car, owner: Person, settings: Any, public_url: str, expected: str
+) -> None:
+    settings.SPLITPIN_PUBLIC_URL = public_url
+    make_building(car=car, by=owner, pieces=[make_waiting(car=car, by=owner)])
+
+    pdf = client_of_owner.get("/out/1/sheet.pdf").content
+    picture = pypdfium2.PdfDocument(pdf)[0].render(scale=200 / 72).to_numpy()
+
+    (code,) = zxingcpp.read_barcodes(picture)
+    assert code.text == expected
 
 
 def test_taking_back_and_starting_again(client_of_owner: Client, car: Car, owner: Person) -> None:
