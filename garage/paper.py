@@ -73,11 +73,12 @@ def render(
         )
 
 
-def plain(html: str) -> bytes:
-    """The PDF of ``html`` with no stylesheet, font or picture of ours: the least of a sheet."""
+def plain(html: str, *, pictures: Mapping[str, Path] | None = None) -> bytes:
+    """The PDF of ``html`` with no stylesheet or font of ours: the least of a sheet."""
     weasyprint = _weasyprint()
+    fetcher = _fetcher({**(pictures or {})})
     with TURN:
-        return weasyprint.HTML(string=html, url_fetcher=_fetcher({})).write_pdf()
+        return weasyprint.HTML(string=html, base_url="app:", url_fetcher=fetcher).write_pdf()
 
 
 def _prefer(document: Any, pdf: Any, *, true_size: bool) -> None:

@@ -19,7 +19,7 @@ class PhotosTaken:
     """
 
     def __init__(self, request: HttpRequest, *, now: datetime) -> None:
-        self.photos: list[Photo] = list(_kept(request.POST.getlist("photos"), request.user))
+        self.photos: list[Photo] = _kept(request.POST.getlist("photos"), request.user)
         self.problems: list[str] = []
         for upload in request.FILES.getlist("photo_files"):
             try:
@@ -39,15 +39,16 @@ class PhotosTaken:
             form.add_error(None, problem)
 
 
-def _kept(texts: list[str], by: Any) -> Any:
-    """Photos this person sent for a form and that belong to nothing yet."""
+def _kept(texts: list[str], by: Any) -> list[Photo]:
+    """Photos this person sent for a form and that belong to nothing yet, in the form's order."""
     keys = []
     for text in texts[:30]:
         try:
             keys.append(UUID(text))
         except ValueError:
             continue
-    return Photo.objects.waiting_on_a_form().filter(key__in=keys, added_by=by)
+    found = Photo.objects.waiting_on_a_form().filter(key__in=keys, added_by=by)
+    return sorted(found, key=lambda photo: keys.index(photo.key))
 
 
 def use(photo: Photo) -> Photo:

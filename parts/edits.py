@@ -10,6 +10,9 @@ from garage.models import Person
 from parts.models import Draft, Event, Part, Piece
 
 
+PART_NAMES = {field.name for field in Part._meta.get_fields()}
+
+
 @dataclass(frozen=True, slots=True)
 class Change:
     """One field as the person saw it (``base``) and as they want it (``mine``)."""
@@ -81,8 +84,7 @@ def current(part: Part, piece: Piece, name: str) -> Any:
 
 
 def _owner(part: Part, piece: Piece, name: str) -> Part | Piece:
-    names = {field.name for field in Part._meta.get_fields()}
-    return part if name in names else piece
+    return part if name in PART_NAMES else piece
 
 
 def _write(part: Part, piece: Piece, changes: list[Change], by: Person, now: datetime) -> None:
@@ -105,7 +107,7 @@ def _write(part: Part, piece: Piece, changes: list[Change], by: Person, now: dat
 
 def _told(change: Change) -> str:
     """The change as history keeps it: what it says now and what it said before."""
-    now, was = (as_text(value) or "nothing" for value in (change.mine, change.base))
+    now, was = (in_words(change.name, value) for value in (change.mine, change.base))
     return f"{change.label}: {now} (was: {was})"
 
 
@@ -114,6 +116,16 @@ def as_text(value: Any) -> str:
     if isinstance(value, models.Model):
         return str(value.pk)
     return "" if value is None else str(value).replace("\r\n", "\n").strip()
+
+
+def in_words(name: str, value: Any) -> str:
+    """A value of a field as a person reads it: a system's name, "Worn", or "nothing"."""
+    owner = Part if name in PART_NAMES else Piece
+    field = owner._meta.get_field(name)
+    text = as_text(value)
+    if field.is_relation and text.isdecimal():
+        text = str(field.related_model.objects.filter(pk=text).first() or "")
+    return str(dict(field.flatchoices or ()).get(text, text)) if text else "nothing"
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,6 +142,14 @@ class Side:
     @property
     def differ(self) -> bool:
         return self.theirs != self.mine
+
+    @property
+    def theirs_in_words(self) -> str:
+        return in_words(self.name, self.theirs)
+
+    @property
+    def mine_in_words(self) -> str:
+        return in_words(self.name, self.mine)
 
 
 TEXTS = ("notes", "found_earlier", "condition_note", "still_attached")
@@ -152,10 +172,16 @@ def sides(draft: Draft) -> list[Side]:
 
 
 def settle(*, draft: Draft, choices: dict[str, str], by: Person, now: datetime) -> None:
-    """Saves what was chosen for each field: "theirs", "mine" or "both"; the draft is then over."""
+    """Saves what was chosen for each field: "theirs", "mine" or "both"; the draft is then over.
+
+    Nothing happens to a draft that was settled before: the button was pressed twice.
+    """
     with transaction.atomic():
         part = Part.objects.select_for_update().get(pk=draft.part_id)
         piece = Piece.objects.select_for_update().get(pk=draft.piece_id)
+        draft = Draft.objects.select_related("part", "piece").get(pk=draft.pk)
+        if draft.settled_at:
+            return
         changes = []
         for side in sides(draft):
             choice = choices.get(side.name, "theirs")

@@ -8,6 +8,7 @@ from django.db import transaction
 
 from garage.models import Person
 from parts.models import Event, Piece, Place
+from parts.statuses import IN_THE_GARAGE
 
 
 NAME_LETTERS, PATH_LETTERS = 40, 200  # as the table of places keeps them
@@ -66,6 +67,7 @@ def rename(*, place: Place, name: str, within: Place | None) -> Place:
     if "/" in name:
         raise PlaceRefused("A name has no / in it: that stands between a shelf and its box.")
     with transaction.atomic():
+        place = Place.objects.select_for_update().get(pk=place.pk)
         inside = list(Place.objects.inside(place).order_by("path"))
         if within in inside:
             raise PlaceRefused(f"{place.name} cannot stand in itself.")
@@ -87,11 +89,20 @@ def rename(*, place: Place, name: str, within: Place | None) -> Place:
 
 
 def put(*, pieces: Iterable[Piece], place: Place | None, by: Person, now: datetime) -> UUID:
-    """The batch under which the pieces were put in ``place``: one undo takes all of them back."""
+    """The batch under which the pieces were put in ``place``: one undo takes all of them back.
+
+    What is joined into a piece goes with it.
+
+    Raises
+    ------
+    PlaceRefused
+        When one of them is not in the garage, or goes where another one goes. Nothing is moved.
+    """
     batch = uuid4()
     with transaction.atomic():
-        chosen = Piece.objects.select_for_update().filter(pk__in=[piece.pk for piece in pieces])
-        for piece in chosen.select_related("part"):
+        chosen = _with_what_is_joined({piece.pk for piece in pieces})
+        for piece in chosen:
+            _refuse_unless_here(piece, {one.pk for one in chosen})
             if changed := piece.change({"place": place}):
                 Event.objects.write(
                     piece=piece,
@@ -103,3 +114,24 @@ def put(*, pieces: Iterable[Piece], place: Place | None, by: Person, now: dateti
                     batch=batch,
                 )
     return batch
+
+
+def _with_what_is_joined(numbers: set[int]) -> list[Piece]:
+    """The pieces and all that travels with them, locked."""
+    rows = Piece.objects.select_for_update(of=("self",)).select_related("part", "place")
+    found = list(rows.filter(pk__in=numbers))
+    while further := set(
+        Piece.objects.filter(joined_into__in=numbers).values_list("pk", flat=True)
+    ) - {piece.pk for piece in found}:
+        found += rows.filter(pk__in=further)
+        numbers = further
+    return found
+
+
+def _refuse_unless_here(piece: Piece, chosen: set[int]) -> None:
+    if piece.state not in IN_THE_GARAGE:
+        raise PlaceRefused(f"{piece.tag} cannot be put away. {piece.whereabouts}.")
+    if piece.joined_into_id and piece.joined_into_id not in chosen:
+        raise PlaceRefused(
+            f"{piece.tag} travels with {piece.joined_into.tag}: put that away, or take them apart."
+        )

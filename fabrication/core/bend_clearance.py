@@ -119,7 +119,7 @@ def clashes(
     found: list[Clash] = []
     for number, step in enumerate(bend_plan.steps):
         made = frozenset(bend_plan.order[:number])
-        scene = _Scene.of(table, made, step, surroundings, od_mm)
+        scene = Scene.of(table, made, step, surroundings, od_mm)
         found += [Clash(number, *first) for first in scene.first_clashes()]
     return tuple(found)
 
@@ -180,7 +180,7 @@ def plan_with_clearance(
         moves = [_move(best, number) for number in range(len(best.steps))]
         for move, step in zip(moves, best.steps, strict=True):
             if move not in judged:
-                scene = _Scene.of(table, _bends_in(move[0]), step, surroundings, od_mm)
+                scene = Scene.of(table, _bends_in(move[0]), step, surroundings, od_mm)
                 judged[move] = any(scene.first_clashes())
         avoid = frozenset(move for move, in_the_way in judged.items() if in_the_way)
         if avoid.isdisjoint(moves):
@@ -227,8 +227,13 @@ _BACKWARD = Frame(Vec3(0, 0, 0), Vec3(-1, 0, 0), Vec3(0, 1, 0), Vec3(0, 0, -1))
 
 
 @dataclass(frozen=True, slots=True)
-class _Scene:
-    """One bend about to be made: the two sides of the pipe in the bender's frame."""
+class Scene:
+    """One bend about to be made: the two sides of the pipe in the bender's frame.
+
+    `fixed` runs from the start of the arc back to the hooked end, `moving` on to the other end
+    with the bend still straight. Both are as a left-hand bender sees them from above; on one of
+    the other hand the pipe lies the other way up.
+    """
 
     fixed: tuple[Vec3, ...]
     moving: tuple[Vec3, ...]
@@ -245,7 +250,8 @@ class _Scene:
         step: BendStep,
         around: Surroundings,
         od_mm: float,
-    ) -> "_Scene":
+    ) -> "Scene":
+        """Return the scene of a step, with the bends made before it. [mm]"""
         bend = step.bend
         if step.hook is Side.FAR:
             last = len(table.bends) - 1

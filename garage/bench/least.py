@@ -2,12 +2,16 @@
 
 import re
 import zlib
+from datetime import datetime
 
 from django.http import HttpRequest, HttpResponse
 from django.template import engines
+from django.template.loader import render_to_string
 from django.urls import include, path
 
 from garage import paper
+from garage.models import Garage, Person
+from parts import sheets
 from parts.models import DropOff, Piece
 
 # The same columns out of the same tables, in a plain table, through the same middleware, without a
@@ -33,22 +37,29 @@ urlpatterns = [path("bench-bare/", bare_list), path("", include("garage.urls"))]
 
 
 def pages_of(pdf: bytes) -> int:
-    """How many pages a PDF of ours has, read out of its (compressed) page tree."""
-    counts = [int(found) for found in re.findall(rb"/Count (\d+)", pdf)]
+    """How many pages a PDF of ours has, counted in its (compressed) objects."""
+    texts = [pdf]
     for stream in re.findall(rb"stream\r?\n(.*?)\r?\nendstream", pdf, re.DOTALL):
         try:
-            counts += [
-                int(found) for found in re.findall(rb"/Count (\d+)", zlib.decompress(stream))
-            ]
+            texts.append(zlib.decompress(stream))
         except zlib.error:
-            continue  # a picture or a font, packed another way
-    return max(counts)
+            continue  # a picture, packed another way
+    return sum(len(re.findall(rb"/Type\s*/Page(?![s\w])", text)) for text in texts)
 
 
 def empty_pages(pages: int) -> bytes:
     """The smallest PDF of so many pages: a word on each."""
     body = "".join(f"<p style='break-before: page'>{number}</p>" for number in range(pages))
     return paper.plain(f"<!doctype html><html lang=en><title>x</title><body>{body}</body></html>")
+
+
+def undressed_sheet(batch: DropOff, *, by: Person, now: datetime) -> bytes:
+    """The very same sheet, words, boxes and photos, with no stylesheet at all."""
+    context, pictures = sheets.sheet_context(
+        batch, garage=Garage.here(), count_url="http://localhost/count/1/", by=by, now=now
+    )
+    html = render_to_string("print/dropoff.html", {**context, "title": "x", "paper": "a4"})
+    return paper.plain(html, pictures=pictures)
 
 
 def bare_sheet(batch: DropOff) -> bytes:

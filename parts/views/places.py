@@ -26,7 +26,7 @@ def places(request: HttpRequest) -> HttpResponse:
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def place(request: HttpRequest, pk: int) -> HttpResponse:
-    place = get_object_or_404(Place, pk=pk)
+    place = get_object_or_404(Place.objects.select_related("within"), pk=pk)
     form = RenamePlaceForm(
         request.POST or None,
         person=request.user,
@@ -35,11 +35,10 @@ def place(request: HttpRequest, pk: int) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         try:
             within = place_of(form.cleaned_data["within"])
-            verbs.rename(place=place, name=form.cleaned_data["name"], within=within)
-            return go(request, place, f"It is {place} now.")
+            renamed = verbs.rename(place=place, name=form.cleaned_data["name"], within=within)
+            return go(request, renamed, f"It is {renamed} now.")
         except verbs.PlaceRefused as refused:
             form.add_error("name", str(refused))
-    place = get_object_or_404(Place.objects.select_related("within"), pk=pk)
     pieces = Piece.objects.kept().in_place(place).for_rows().newest_first()
     context = {
         "place": place,
@@ -63,8 +62,8 @@ def put(request: HttpRequest) -> HttpResponse:
         return go(request, back, form.problems[0][1])
     try:
         place = place_of(form.cleaned_data["place"])
+        batch = verbs.put(pieces=pieces, place=place, by=request.user, now=timezone.now())
     except verbs.PlaceRefused as refused:
         return go(request, back, str(refused))
-    batch = verbs.put(pieces=pieces, place=place, by=request.user, now=timezone.now())
     what = pieces[0].tag if len(pieces) == 1 else f"{len(pieces)} parts"
     return go(request, back, f"{what} in {place or 'no place'}.", undo=batch)

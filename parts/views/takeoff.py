@@ -9,9 +9,11 @@ from garage.http import go, page
 from garage.photo_fields import PhotosTaken
 from parts import takeoff
 from parts.connections import connection_lines
+from parts.forms.places import PutAwayForm
 from parts.forms.takeoff import TakeOffForm, place_of
 from parts.models import Part, Piece, Place
 from parts.places import PlaceRefused
+from parts.statuses import MoveNotAllowed
 from parts.tags import next_tag
 
 TEMPLATE = "parts/take_off.html"
@@ -81,29 +83,51 @@ def _form(
 def take_off_listed(request: HttpRequest, tag: str) -> HttpResponse:
     """Takes off a part that was listed while it was still on the car."""
     part = get_object_or_404(Part.objects.kept().with_pieces(), tag=tag)
+    if request.method != "POST":
+        last = request.session.get("last_take_off", {})
+        form = PutAwayForm(person=request.user, initial={"place": last.get("place", "")})
+        return _listed_form(request, part, form, None)
+    now = timezone.now()
+    taken = PhotosTaken(request, now=now)
+    form = PutAwayForm(request.POST, person=request.user)
+    form.is_valid()
+    taken.add_errors(form)
+    if form.errors:
+        return _listed_form(request, part, form, taken, code=422)
     piece: Piece = part.fitted_piece
-    last = request.session.get("last_take_off", {})
+    try:
+        place = place_of(form.cleaned_data["place"])
+        event = takeoff.take_off(piece=piece, place=place, by=request.user, now=now)
+    except PlaceRefused as refused:
+        form.add_error("place", str(refused))
+        return _listed_form(request, part, form, taken, code=422)
+    except MoveNotAllowed:
+        # Somebody was quicker, or the button was pressed twice. The photos are kept all the same.
+        event = None
+    for photo in taken.photos:
+        takeoff.add_photo(piece=piece, photo=photo, moment="off", by=request.user, now=now)
+    if event is None:
+        return go(request, part, f"{part} was off already.")
+    request.session["last_take_off"] = {
+        "place": form.cleaned_data["place"],
+        "system": part.system_id,
+    }
+    return go(request, part, f"{part} is off.", undo=event.key)
+
+
+def _listed_form(
+    request: HttpRequest,
+    part: Part,
+    form: PutAwayForm,
+    taken: PhotosTaken | None,
+    code: int = 200,
+) -> HttpResponse:
     context = {
         "part": part,
-        "piece": piece,
-        "place": last.get("place", ""),
+        "piece": part.fitted_piece,
+        "form": form,
+        "taken": taken,
         "places": Place.objects.all(),
         "connections": connection_lines(part),
     }
-    if request.method != "POST":
-        return page(request, "parts/take_off_listed.html", context)
-    now = timezone.now()
-    taken = PhotosTaken(request, now=now)
-    context |= {"taken": taken, "place": request.POST.get("place", "")[:200]}
-    try:
-        place = place_of(context["place"].strip())
-    except PlaceRefused as refused:
-        taken.problems.append(str(refused))
-        place = None
-    if taken.problems:
-        return page(request, "parts/take_off_listed.html", context, code=422)
-    event = takeoff.take_off(piece=piece, place=place, by=request.user, now=now)
-    for photo in taken.photos:
-        takeoff.add_photo(piece=piece, photo=photo, moment="off", by=request.user, now=now)
-    request.session["last_take_off"] = {"place": context["place"], "system": part.system_id}
-    return go(request, part, f"{part} is off.", undo=event.key)
+    return page(request, "parts/take_off_listed.html", context, code=code)

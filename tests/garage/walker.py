@@ -303,7 +303,7 @@ class _Forms(HTMLParser):
             self.open, self.text = name, ""
         elif tag == "select":
             self.open = name
-        elif tag == "option" and (self.open not in self.fields or "selected" in has):
+        elif tag == "option" and self.open and (self.open not in self.fields or "selected" in has):
             self.fields[self.open] = value
         elif tag == "input" and name and name != "csrfmiddlewaretoken":
             ticks = has.get("type") in ("checkbox", "radio")
@@ -318,5 +318,7 @@ class _Forms(HTMLParser):
             sent = [self.fields | button for button in self.buttons or [{}]]
             self.found.append((self.action, sent))
             self.action = None
-        elif tag == "textarea" and self.action is not None:
-            self.fields[self.open] = self.text
+        elif tag in ("select", "textarea") and self.action is not None:
+            if tag == "textarea":
+                self.fields[self.open] = self.text
+            self.open = ""

@@ -3,18 +3,23 @@
 import math
 
 import pytest
+from hypothesis import given
 
 from fabrication.core.bend_clearance import (
     Clash,
     Obstacle,
+    Scene,
     Surroundings,
     clashes,
     plan_with_clearance,
 )
 from fabrication.core.bend_order import Former, Side, plan
+from fabrication.core.centre_line import pieces
 from fabrication.core.errors import OutOfRange, Severity
-from fabrication.core.table_forms import mirrored
+from fabrication.core.table_forms import from_far_end, mirrored, part_bent
 from fabrication.core.tube_path import BendRow, BendTable, table_from_rows
+from fabrication.core.vectors import Vec3
+from tests.fabrication.core.pipes import tables
 
 TOOL = Former(radius_mm=40, grip_mm=30, follower_mm=60)
 AIR = Surroundings(former_outer_radius_mm=50, former_below_mm=15, former_above_mm=15)
@@ -31,6 +36,36 @@ def two_bends(twist: float, first: float = 90, between: float = 100) -> BendTabl
 
 def kinds(found: tuple[Clash, ...]) -> list[tuple[int, Obstacle]]:
     return [(clash.step, clash.obstacle) for clash in found]
+
+
+def seen_from_the_bend(table: BendTable, bend: int) -> tuple[float, float, float]:
+    """Return two lengths and a handed volume that tell a pipe and its mirror image apart: both
+    ends as seen from the start of a bend, and the box they span with the way of travel there."""
+    line = pieces(table)
+    start = line[2 * bend + 1].start
+    back, on = line[0].start.at - start.at, line[-1].frame_at(1).at - start.at
+    return back.norm(), on.norm(), back.dot(start.ahead.cross(on))
+
+
+@given(tables(1, 5, straight_mm=(60, 200)))
+def test_the_scene_of_a_bend_ends_as_the_pipe_with_that_bend_made(table: BendTable) -> None:
+    """Fixed and swung side, in the bender, are the pipe as bent so far, and not its mirror."""
+    found = plan(table, Former(radius_mm=40, grip_mm=30, follower_mm=55))
+    for number, step in enumerate(found.steps):
+        made = frozenset(found.order[:number])
+        scene = Scene.of(table, made, step, AIR, 12)
+        swung = scene.swung(table.bends[step.bend].angle_deg)
+        bent = part_bent(table, made=found.order[: number + 1])
+        place = sorted(found.order[: number + 1]).index(step.bend)
+        if step.hook is Side.FAR:
+            bent, place = from_far_end(bent), number - place
+
+        back, on = scene.fixed[-1], swung[-1]
+        seen = (back.norm(), on.norm(), back.dot(Vec3(1, 0, 0).cross(on)))
+
+        wanted = seen_from_the_bend(bent, place)
+        assert seen[:2] == pytest.approx(wanted[:2], abs=1e-6)
+        assert seen[2] == pytest.approx(wanted[2], rel=1e-6, abs=1e-3)
 
 
 class TestBench:
