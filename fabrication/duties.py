@@ -30,7 +30,9 @@ def refusal(duty: str, form: str) -> str:
     if not is_guarded(duty) or form not in REFUSED_ENDS:
         return ""
     name = Duty(duty).label.lower()
-    return f"No {REFUSED_ENDS[form].removeprefix('a ')} on a {name} pipe. Flare it, or leave it plain."
+    return (
+        f"No {REFUSED_ENDS[form].removeprefix('a ')} on a {name} pipe. Flare it, or leave it plain."
+    )
 
 
 # The standards of brake tube are from memory; what inspections refuse differs by country.

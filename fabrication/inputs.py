@@ -48,6 +48,10 @@ class End:
     bead_width: Length | None = None
     bead_centre: Length | None = None
 
+    @property
+    def words(self) -> str:
+        return dict(END_FORMS)[self.form]
+
 
 @dataclass(frozen=True, slots=True)
 class PipeInputs:

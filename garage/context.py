@@ -2,7 +2,12 @@
 
 from typing import Any
 
+from django.conf import settings
+from django.db import connection
 from django.http import HttpRequest
+from django.utils import timezone
+
+from garage import backup
 
 TABS = (
     ("today", "Today"),
@@ -18,6 +23,9 @@ UNDER_TAB = {
     "count": "out",
     "finisher": "out",
     "bench": "bench",
+    "pipe": "bench",
+    "former": "bench",
+    "tube_stock": "bench",
     "refit": "refit",
     "snag": "refit",
     "reminder": "refit",
@@ -53,4 +61,12 @@ def frame(request: HttpRequest) -> dict[str, Any]:
         "here": tab_of(match.url_name or "") if match else "",
         "car": user.car if signed_in else None,
         "garage": getattr(request, "garage", None),
+        "backup": backup_age() if signed_in else None,
     }
+
+
+def backup_age() -> backup.BackupAge | None:
+    """How old the last backup is; None where PostgreSQL is backed up by its own means."""
+    if connection.vendor != "sqlite":
+        return None
+    return backup.age(settings.SPLITPIN_DATA, timezone.now())

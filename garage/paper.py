@@ -108,7 +108,11 @@ def _weasyprint_dictionary() -> Any:
 
 def _fetcher(allowed: Mapping[str, Path | bytes]) -> Any:
     """A fetcher that knows the pictures of ``allowed`` and refuses every other address."""
-    from weasyprint.urls import URLFetcher, URLFetcherResponse, URLFetchingError  # noqa: PLC0415
+    from weasyprint.urls import (  # noqa: PLC0415  it needs Pango
+        URLFetcher,
+        URLFetcherResponse,
+        URLFetchingError,
+    )
 
     class OnlyThese(URLFetcher):
         def fetch(self, url: str, headers: Any = None) -> URLFetcherResponse:
@@ -147,7 +151,7 @@ def _font_files() -> dict[str, bytes]:
 
 @functools.cache
 def _fonts() -> "FontConfiguration":
-    from weasyprint.text.fonts import FontConfiguration  # noqa: PLC0415
+    from weasyprint.text.fonts import FontConfiguration  # noqa: PLC0415  it needs Pango
 
     # It removes its font files when it goes, which it cannot do once the interpreter comes down.
     atexit.register(_forget)

@@ -3,7 +3,7 @@
 from django.urls import include, path
 
 from garage import dashboard
-from garage.views import account, cars, help, people, photos, settings
+from garage.views import account, backups, cars, help, people, photos, settings
 
 handler400 = "garage.views.errors.bad_request"
 handler403 = "garage.views.errors.not_allowed"
@@ -14,6 +14,7 @@ urlpatterns = [
     path("", dashboard.today, name="today"),
     path("today/systems/", dashboard.systems, name="today_systems"),
     path("", include("parts.urls")),
+    path("", include("fabrication.urls")),
     # photos/
     path("photos/", photos.add, name="photo_add"),
     path("photos/<uuid:key>/<int:size>.jpg", photos.show, name="photo"),
@@ -28,6 +29,7 @@ urlpatterns = [
     # people/ and settings/
     path("settings/", settings.settings, name="settings"),
     path("settings/mine/", settings.mine, name="settings_mine"),
+    path("settings/backup/", backups.download, name="backup_download"),
     path("people/", people.people, name="people"),
     path("people/<int:pk>/", people.person, name="person"),
     path("people/sign-out-everywhere/", people.sign_out_everywhere, name="sign_out_everywhere"),

@@ -29,7 +29,7 @@ from garage.models import Person, Photo
 from parts import invoices, plan, preparing, splitting, takeoff
 from parts.lines import DropOffRefused
 from parts.models import Count, DropOff, Event, Kind, Line, Moment, Piece, Place, Progress, Step
-from parts.models.piece import RUSTS_BARE
+from parts.models.piece_words import RUSTS_BARE
 from parts.statuses import Move, MoveNotAllowed
 
 GOOD, STILL_OUT, REDO, UNSOUND, MISSING = "good", "still out", "redo", "unsound", "missing"

@@ -9,8 +9,7 @@ from django.db import models, transaction
 from garage.models import Person
 from parts.models import Draft, Event, Part, Piece
 
-
-PART_NAMES = {field.name for field in Part._meta.get_fields()}
+PART_NAMES = {field.name for field in Part._meta.fields}
 
 
 @dataclass(frozen=True, slots=True)

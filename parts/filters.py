@@ -9,7 +9,7 @@ from django.http import QueryDict
 
 from garage.models import Car, System
 from parts.models import Kind, Piece, Place, Purpose
-from parts.models.piece import PieceQuerySet
+from parts.models.piece_sets import PieceQuerySet
 from parts.statuses import AWAY_FOR_GOOD, Status
 
 PAGE = 30

@@ -8,7 +8,6 @@ from django.db import transaction
 from garage.models import Person, Photo
 from parts.models import Event, Part, PartPhoto, Piece, Question
 
-
 # How long the record of a part lies in the bin before it is let go.
 BIN_KEEPS = timedelta(days=30)
 

@@ -1,7 +1,6 @@
 """What the page of a part shows, gathered once for every view that shows it."""
 
 from dataclasses import dataclass
-from decimal import Decimal
 from typing import Any
 
 from django.urls import reverse
@@ -13,6 +12,8 @@ from parts.forms.parts import JoinForm, MoveForm, PhotoForm, QuestionForm
 from parts.models import Event, Kind, Part, PartPhoto, Piece, Place, Progress
 from parts.models.photo import AFTER, BEFORE
 from parts.statuses import Move, Status
+
+LINES = 200  # of history on a part's page
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,17 +81,16 @@ def _pick(photos: list[PartPhoto], moments: tuple[str, ...]) -> PartPhoto | None
 def part_context(*, part: Part, piece: Piece, person: Person) -> dict[str, Any]:
     """Everything ``parts/part.html`` shows about one piece of a part."""
     steps = list(piece.steps.all())
-    events = list(Event.objects.filter(part=part).for_lines()[:200])
+    events = Event.objects.filter(part=part)
     photos = list(part.photos.kept().select_related("photo"))
     offered = [move for move in MoveForm.OFFERED if piece.can(move)]
-    joined_form = JoinForm(person=person)
     return {
         "part": part,
         "piece": piece,
         "pieces": list(part.pieces.all()),
         "action": next_action(piece),
         "steps": steps,
-        "spent": sum((event.cost or Decimal() for event in events), Decimal()),
+        "spent": events.standing().cost(),
         "minutes": sum(step.minutes or 0 for step in steps),
         "done": sum(step.progress in (Progress.DONE, Progress.LEFT) for step in steps),
         "album": Album.of([photo for photo in photos if photo.piece_id in (None, piece.pk)]),
@@ -108,10 +108,11 @@ def part_context(*, part: Part, piece: Piece, person: Person) -> dict[str, Any]:
         "reminders": list(part.reminders.to_do()),
         "preparations": list(piece.preparations.all()),
         "lines": list(piece.lines.select_related("dropoff__finisher").order_by("-pk")),
-        "events": events,
+        "events": list(events.for_lines()[:LINES]),
+        "drafts": list(part.drafts.filter(settled_at=None)),
         "moves": [(move.value, _move_words(move)) for move in offered],
         "move_form": MoveForm(person=person, initial={"place": str(piece.place or "")}),
-        "join_form": joined_form,
+        "join_form": JoinForm(person=person),
         "places": Place.objects.all(),
     }
 

@@ -10,7 +10,6 @@ from garage.models import Person
 from parts.models import Event, Piece, Place
 from parts.statuses import IN_THE_GARAGE
 
-
 NAME_LETTERS, PATH_LETTERS = 40, 200  # as the table of places keeps them
 
 
@@ -37,7 +36,7 @@ def find_or_make(path: str) -> Place:
 
 
 def _made(name: str, within: Place | None) -> Place:
-    first = name.split()[0].casefold()
+    first = name.split(maxsplit=1)[0].casefold()
     kind = first if first in Place.Kind.values else Place.Kind.OTHER
     place = Place(name=name, kind=kind, within=within)
     place.name_path()

@@ -24,6 +24,10 @@ class StepRefused(Exception):
     """The step cannot be changed like that; says why."""
 
 
+class PlannedAlready(Exception):
+    """The same form was saved before with something else in it; says what."""
+
+
 @dataclass(frozen=True, slots=True)
 class Route:
     """A usual order of steps, offered when a piece is judged."""
@@ -74,6 +78,7 @@ def judge(
     route: Route,
     by: Person,
     now: datetime,
+    key: UUID | None = None,
     work: str = "",
     why: str = "",
     what: str = "",
@@ -81,10 +86,22 @@ def judge(
     """The steps of ``route``, added behind what the piece has done already.
 
     ``what`` and ``why`` belong to the first step that is real work; ``work`` to sending out.
-    Steps of an earlier plan that nobody began are left, because the piece was judged anew.
+    Steps of an earlier plan that nobody began are left, because the piece was judged anew. Sent
+    twice with the same ``key``, it is judged once.
+
+    Raises
+    ------
+    PlannedAlready
+        When the form of ``key`` wrote down another plan.
     """
+    names = ", ".join(kind.label.lower() for kind in route.steps)
+    said = f"Plan: {names}" + (f". {why}" if why else "")
     with transaction.atomic():
         piece = Piece.objects.select_for_update().get(pk=piece.pk)
+        if key and (event := Event.objects.filter(key=key).first()):
+            if (event.piece_id, event.text) != (piece.pk, said):
+                raise PlannedAlready(f"This form was saved already. {event.text}")
+            return list(piece.steps.to_do())
         for step in piece.steps.to_do():
             _close(step, progress=Progress.LEFT, at=now, why="judged anew")
         start = _last_position(piece) + 1
@@ -101,14 +118,7 @@ def judge(
             for place, kind in enumerate(route.steps)
         ]
         Step.objects.bulk_create(steps)
-        names = ", ".join(kind.label.lower() for kind in route.steps)
-        Event.objects.write(
-            piece=piece,
-            kind="judge",
-            text=f"Plan: {names}" + (f". {why}" if why else ""),
-            by=by,
-            at=now,
-        )
+        Event.objects.write(key=key, piece=piece, kind="judge", text=said, by=by, at=now)
         settle(piece=piece, by=by, now=now)
     return steps
 
@@ -123,10 +133,19 @@ def add_step(
     before: Step | None = None,
     **fields: object,
 ) -> Step:
-    """A further step, before ``before`` or at the end of the work (but before refit)."""
+    """A further step, before ``before`` or at the end of the work (but before refit).
+
+    Raises
+    ------
+    PlannedAlready
+        When the form of ``key`` wrote down another step.
+    """
     with transaction.atomic():
         piece = Piece.objects.select_for_update().get(pk=piece.pk)
         if again := Step.objects.filter(key=key).first():
+            fixed = (piece.pk, kind, fields.get("work", ""), fields.get("what", ""))
+            if (again.piece_id, again.kind, again.work, again.what) != fixed:
+                raise PlannedAlready(f"This form was saved already. To do: {again.says}")
             return again
         position = before.position if before else _place_for(piece, kind)
         piece.steps.filter(position__gte=position).update(position=models.F("position") + 1)

@@ -6,7 +6,7 @@ from django.db.models import Case, Count, F, Prefetch, Q, When
 
 from garage.models import Car, System
 from parts.models import Kind, Moment, Part, PartPhoto, Piece, Requirement, Step
-from parts.models.piece import PieceQuerySet, can_go_on
+from parts.models.piece_sets import PieceQuerySet, can_go_on
 from parts.statuses import FITTED, ON_THE_CAR, Status
 
 # The nearest to going on first; what nobody has judged yet comes last.

@@ -253,9 +253,11 @@ class _Search:
             if made >> bend & 1:
                 continue
             for side in Side:
-                spare = [self.spare(made, bend, side, towards) for towards in Side]
-                if None not in spare and (made, bend, side) not in self.avoid:
-                    yield bend, side, spare[0] or 0.0, spare[1] or 0.0
+                datum_mm = self.spare(made, bend, side, Side.DATUM)
+                far_mm = self.spare(made, bend, side, Side.FAR)
+                if datum_mm is None or far_mm is None or (made, bend, side) in self.avoid:
+                    continue
+                yield bend, side, datum_mm, far_mm
 
     def spare(self, made: int, bend: int, side: Side, towards: Side) -> float | None:
         """Return the spare tube a bend needs at an end; None where no spare would help."""

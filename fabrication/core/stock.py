@@ -16,6 +16,7 @@ from .errors import (
     Problem,
     blocker,
     caution,
+    require_between,
     require_not_negative,
     require_positive,
 )
@@ -75,11 +76,12 @@ def cutting_plan(
     Raises
     ------
     OutOfRange
-        If a length is not above zero, or kerf or trim negative.
+        If a length is not above zero, a bar no longer than its trim, or kerf or trim negative.
     CoreError
         no_bars, if nothing can be bought.
     Infeasible
-        piece_too_long, naming every piece that no bar can give.
+        piece_too_long, naming every piece that neither bar nor offcut can give; offcuts_used_up,
+        naming those that no bar can give when there are too few offcuts for them.
 
     Source
     ------
@@ -120,8 +122,10 @@ class _Yard:
         require_not_negative(kerf_mm=self.kerf_mm, end_trim_mm=self.end_trim_mm)
         for length in self.pieces:
             require_positive(piece_mm=length)
-        for length in (*self.bars, *self.offcuts):
-            require_positive(bar_mm=length)
+        for length in self.offcuts:
+            require_positive(offcut_mm=length)
+        for length in self.bars:
+            require_between(self.end_trim_mm, math.inf, bar_mm=length)
         if not self.bars:
             raise CoreError("no_bars", None, "Say at least one length of bar that can be bought.")
         longest_mm = max((*self.bars, *self.offcuts)) - self.end_trim_mm
@@ -132,6 +136,18 @@ class _Yard:
         )
         if too_long:
             raise Infeasible("piece_too_long", too_long)
+
+    def used_up(self) -> Infeasible:
+        """Return the refusal of pieces that only offcuts can give, when those are used up."""
+        longest_mm = max(self.bars) - self.end_trim_mm
+        return Infeasible(
+            "offcuts_used_up",
+            tuple(
+                blocker("offcuts_used_up", f"Piece {i + 1} fits no bar that can be bought.", i)
+                for i, length in enumerate(self.pieces)
+                if length > longest_mm + SLACK_MM
+            ),
+        )
 
     def room_mm(self, bar_mm: float) -> float:
         """Return what a bar can hold, each piece counted with one kerf."""
@@ -180,6 +196,8 @@ def _best_filling(yard: _Yard) -> Filling:
                 for new in _next_ways(yard, way, longest_first[place], may_buy=place == left[0]):
                     _keep(ways[done | 1 << place], new)
         ways[done] = []
+    if not ways[-1]:
+        raise yard.used_up()
     return _traced(min(ways[-1], key=lambda way: (way.bought_mm, way.bars)))
 
 
@@ -245,6 +263,8 @@ def _next_bar(yard: _Yard, spare: list[float], need_mm: float) -> tuple[float, b
         if need_mm <= yard.room_mm(bar_mm) + SLACK_MM:
             spare.remove(bar_mm)
             return bar_mm, False
+    if need_mm > yard.room_mm(max(yard.bars)) + SLACK_MM:
+        raise yard.used_up()
     return max(yard.bars), True
 
 

@@ -199,9 +199,7 @@ def _put_photos(
     return missing, damaged
 
 
-def _put_renditions(
-    archive: ZipFile, files: dict[str, Kept], photos: Path, file: str
-) -> None:
+def _put_renditions(archive: ZipFile, files: dict[str, Kept], photos: Path, file: str) -> None:
     """What the pages show of it: a tenth of the size, and minutes of work to make again."""
     stem = Path(file).stem
     for path in sorted((photos / "shown" / stem[:2]).glob(f"{stem}-*.jpg")):

@@ -43,19 +43,28 @@ def snapshot(*, source: Path, target: Path, meanwhile: Callable[[], None]) -> No
     uri = f"{source.resolve().as_uri()}?mode=rw"
     try:
         with (
-            closing(
-                sqlite3.connect(uri, uri=True, timeout=LOCK_WAIT_S, isolation_level=None)
-            ) as live,
+            closing(sqlite3.connect(uri, uri=True, timeout=LOCK_WAIT_S)) as live,
+            # Another connection keeps writers out: one that writes cannot copy, and waits forever.
+            closing(_holding(uri)),
             closing(sqlite3.connect(target)) as copy,
         ):
-            live.execute("BEGIN IMMEDIATE")
             live.backup(copy)
             meanwhile()
-            live.execute("ROLLBACK")
             # One file, whatever the live one is set to.
             copy.execute("PRAGMA journal_mode=DELETE")
     except sqlite3.Error as error:
         raise BackupRefused(f"the database cannot be copied: {error}.") from error
+
+
+def _holding(uri: str) -> sqlite3.Connection:
+    """A connection that keeps everybody from writing until it is closed."""
+    holder = sqlite3.connect(uri, uri=True, timeout=LOCK_WAIT_S, isolation_level=None)
+    try:
+        holder.execute("BEGIN IMMEDIATE")
+    except sqlite3.Error:
+        holder.close()
+        raise
+    return holder
 
 
 def facts_of(path: Path) -> Facts:

@@ -54,8 +54,7 @@ def _refuse_used(into: Path) -> None:
     uploads = into / "tmp"
     if found - NOBODYS or (uploads.is_dir() and any(uploads.iterdir())):
         raise ArchiveRefused(
-            f"{into} is not empty, and nothing is ever written over. "
-            "Name a new folder with --into."
+            f"{into} is not empty, and nothing is ever written over. Name a new folder with --into."
         )
 
 

@@ -40,7 +40,10 @@ def scrub(*, data: Path, prints: Mapping[str, str]) -> list[Finding]:
     """
     found = sorted(_files_in(data))
     rows = _photo_rows()
-    findings = [*_changed(data, rows), *_changed(data, {f: _Row(d, None) for f, d in prints.items()})]
+    findings = [
+        *_changed(data, rows),
+        *_changed(data, {f: _Row(d, None) for f, d in prints.items()}),
+    ]
     rows_now = _photo_rows()
     gone_meanwhile = rows.keys() - rows_now.keys()
     findings = [finding for finding in findings if finding.file not in gone_meanwhile]
@@ -89,9 +92,7 @@ def _what_changed(file: str, row: _Row, kept: Kept, other: str) -> Finding:
     return Finding("damaged", file, "does not hold what was recorded.", FROM_BACKUP)
 
 
-def _strays(
-    data: Path, found: list[str], photos: set[str], prints: set[str]
-) -> Iterator[Finding]:
+def _strays(data: Path, found: list[str], photos: set[str], prints: set[str]) -> Iterator[Finding]:
     shown = {name for file in photos for name in _renditions(file)}
     for file in found:
         if file in photos | shown | prints or not (data / file).exists():

@@ -41,7 +41,7 @@ def password_field(label: str, *, new: bool, **kwargs: Any) -> forms.CharField:
 
 class SignInForm(GarageForm):
     username = forms.CharField(
-        label="Name",
+        label="Name to sign in with",
         max_length=40,
         error_messages={"required": "Write the name you sign in with"},
         widget=forms.TextInput(attrs={"autocomplete": "username", "autocapitalize": "none"}),
@@ -169,6 +169,14 @@ class RoleForm(GarageModelForm):
         model = Person
         fields = ("role", "is_active")
         widgets = {"role": forms.RadioSelect}
+
+
+class PassPhraseAgainForm(GarageForm):
+    """The pass-phrase of the person who is signed in, asked for once more."""
+
+    password = password_field(
+        "Your pass-phrase", new=False, error_messages={"required": "Write your pass-phrase"}
+    )
 
 
 class PassPhraseForm(PasswordChangeForm):

@@ -14,13 +14,18 @@ from contextlib import closing
 from pathlib import Path
 from typing import IO
 
+from django.conf import settings
 from django.db import OperationalError, connection
+from django.db.migrations.executor import MigrationExecutor
 from django.db.migrations.loader import MigrationLoader
+
+from garage.models import Person
 
 ABOUT = "ABOUT.txt"
 ABOUT_TEXT = """\
 This folder is a garage kept by Splitpin: the database, the photos, the prints and the
-signing key. They belong together. Copy the folder whole, and only while Splitpin is closed.
+signing key. They belong together. Copy the folder whole, and only while Splitpin is closed;
+or make one archive of it, open or closed: python3 manage.py backup
 """
 LOCK_WAIT_S = 3.0
 
@@ -63,6 +68,35 @@ def was_used(data: Path) -> bool:
 def mark_as_used(data: Path) -> None:
     if not (data / ABOUT).exists():
         (data / ABOUT).write_text(ABOUT_TEXT, encoding="utf-8")
+
+
+def sqlite_file(data: Path) -> Path:
+    """The garage's database file.
+
+    Raises
+    ------
+    StoreRefused
+        When there is none: on PostgreSQL, which is backed up by its own means, or without a garage.
+    """
+    if connection.vendor != "sqlite":
+        raise StoreRefused(
+            "the records are on PostgreSQL. Back them up with pg_dump, and then copy the photos "
+            f"and prints in {data}: in this order, so that no record lacks its photo."
+        )
+    path = Path(settings.DATABASES["default"]["NAME"])
+    if not path.exists():
+        raise StoreRefused(f"there is no garage in {data}.")
+    return path
+
+
+def is_behind() -> bool:
+    """Whether a garage that somebody uses is about to have its tables changed."""
+    executor = MigrationExecutor(connection)
+    if not executor.migration_plan(executor.loader.graph.leaf_nodes()):
+        return False
+    return Person._meta.db_table in connection.introspection.table_names() and (
+        Person.objects.exists()
+    )
 
 
 def check_sqlite_file(path: Path, *, data: Path) -> None:

@@ -27,6 +27,7 @@ control_socket_disable = True
 proc_name = "splitpin"
 
 DAY_S = 24 * 60 * 60
+QUARTER_S = 15 * 60
 STILL_ARRIVING = timedelta(hours=1)  # a file this young may belong to a request in progress
 
 
@@ -38,6 +39,7 @@ def when_ready(server: Any) -> None:
 
 def post_worker_init(worker: Any) -> None:
     threading.Thread(target=sweep_daily, name="daily sweep", daemon=True).start()
+    threading.Thread(target=back_up_daily, name="daily backup", daemon=True).start()
 
 
 def sweep_daily(*, every_s: float = DAY_S) -> None:
@@ -57,5 +59,35 @@ def sweep_daily(*, every_s: float = DAY_S) -> None:
             sweep(now=timezone.now(), grace=STILL_ARRIVING)
         except Exception:
             log.exception("the daily sweep failed; it runs again tomorrow")
+        finally:
+            connection.close()
+
+
+def back_up_daily(*, every_s: float = QUARTER_S) -> None:
+    """Looks again and again whether the last backup is a day old, and then makes one.
+
+    Not once a night: a garage that is opened for two hours of an evening must have its own too.
+    """
+    # Django is set up in this process only after gunicorn has read this file.
+    from django.conf import settings  # noqa: PLC0415
+    from django.db import connection  # noqa: PLC0415
+    from django.utils import timezone  # noqa: PLC0415
+
+    from garage.backup.automatic import back_up_if_due  # noqa: PLC0415
+    from garage.backup.contents import BackupRefused  # noqa: PLC0415
+    from garage.management import opening  # noqa: PLC0415
+    from garage.models import Person  # noqa: PLC0415
+
+    log = logging.getLogger("splitpin.backup")
+    pause = threading.Event()
+    while connection.vendor == "sqlite" and not pause.wait(every_s):
+        try:
+            if Person.objects.exists():
+                data = settings.SPLITPIN_DATA
+                back_up_if_due(data=data, live=opening.sqlite_file(data), now=timezone.now())
+        except BackupRefused as refused:
+            log.error("no backup was made: %s", refused)
+        except Exception:
+            log.exception("the daily backup failed; it is tried again")
         finally:
             connection.close()

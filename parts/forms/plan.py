@@ -42,6 +42,7 @@ IN_ORDER = (
 
 
 class JudgeForm(GarageForm):
+    key = KeyField()
     route = forms.ChoiceField(
         label="What is to be done?",
         choices=[(route.code, route.label) for route in ROUTES],

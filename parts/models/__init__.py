@@ -6,7 +6,8 @@ from parts.models.history import Draft, Event
 from parts.models.mask import Mask
 from parts.models.part import Part, Question
 from parts.models.photo import Moment, PartPhoto
-from parts.models.piece import Condition, Material, Piece, Purpose
+from parts.models.piece import Piece
+from parts.models.piece_words import Condition, Material, Purpose
 from parts.models.place import Place
 from parts.models.plan import Kind, Progress, Step
 from parts.models.refit import Preparation, Reminder, Requirement, Snag, TorqueUsed

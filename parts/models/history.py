@@ -1,4 +1,5 @@
 from datetime import datetime
+from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 from uuid import UUID, uuid4
 
@@ -49,6 +50,10 @@ class EventQuerySet(models.QuerySet["Event"]):
     def standing(self) -> "EventQuerySet":
         """Events that were not taken back, and did not take another back."""
         return self.filter(undone_by=None, undoes=None)
+
+    def cost(self) -> Decimal:
+        """What all of them cost together."""
+        return self.aggregate(total=models.Sum("cost"))["total"] or Decimal()
 
 
 class Event(models.Model):

@@ -7,7 +7,7 @@ from django.template import Context
 
 from garage import units
 from parts import fasteners
-from parts.models import Hole
+from parts.models import Hole, StackItem
 from parts.stack_drawing import with_fractions
 
 register = template.Library()
@@ -22,6 +22,12 @@ def _mark(context: Context) -> units.Mark:
 def shown_hole(context: Context, hole: Hole) -> fasteners.ShownHole:
     """One hole, read with its stack."""
     return fasteners.shown_hole(hole, _mark(context))
+
+
+@register.simple_tag(takes_context=True)
+def stack_size(context: Context, item: StackItem) -> str:
+    """Thread and length as they were written down: an inch bolt keeps its inches."""
+    return fasteners.size_words(item, _mark(context))
 
 
 @register.simple_tag(takes_context=True)

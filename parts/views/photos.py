@@ -53,7 +53,5 @@ def part_photo(request: HttpRequest, pk: int) -> HttpResponse:
         return go(request, shot.part, "The photo is thrown out.")
     if not form.is_valid():
         return page(request, "parts/part_photo.html", context, code=422)
-    takeoff.describe_photo(
-        shot=shot, by=request.user, now=timezone.now(), **form.cleaned_data
-    )
+    takeoff.describe_photo(shot=shot, by=request.user, now=timezone.now(), **form.cleaned_data)
     return go(request, shot.part, "The photo is described.")

@@ -1,5 +1,8 @@
 """Judging a piece, its route card step by step, and the bench."""
 
+from collections.abc import Callable
+from datetime import datetime
+
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.utils import timezone
@@ -9,9 +12,8 @@ from garage.http import go, page
 from garage.panels import panels_for
 from parts import plan
 from parts.forms.plan import DoneForm, JudgeForm, LeaveForm, StepForm
-from parts.models import Kind, Piece, Step
+from parts.models import Event, Kind, Piece, Step
 from parts.models.plan import BENCH_WORK, DONE_BY_COUNTING, DONE_BY_FITTING
-
 
 AT_MOST = 30  # of each list on the bench page; the rest is a filter of the parts list
 
@@ -28,17 +30,14 @@ def judge(request: HttpRequest, pk: int) -> HttpResponse:
     }
     if request.method != "POST" or not form.is_valid():
         return page(request, "parts/judge.html", context, code=422 if form.is_bound else 200)
-    data = form.cleaned_data
-    plan.judge(
-        piece=piece,
-        route=plan.ROUTE_BY_CODE[data["route"]],
-        work=data["work"],
-        what=data["what"],
-        why=data["why"],
-        by=request.user,
-        now=timezone.now(),
-    )
-    return go(request, piece, f"{piece.tag}: {plan.ROUTE_BY_CODE[data['route']].label.lower()}.")
+    said = form.cleaned_data
+    route = plan.ROUTE_BY_CODE[said["route"]]
+    try:
+        plan.judge(piece=piece, by=request.user, now=timezone.now(), **said | {"route": route})
+    except plan.PlannedAlready as used:
+        form.renew_key(f"{used}. Save once more to judge it anew.")
+        return page(request, "parts/judge.html", context, code=422)
+    return go(request, piece, f"{piece.tag}: {route.label.lower()}.")
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -48,11 +47,14 @@ def add_step(request: HttpRequest, pk: int) -> HttpResponse:
     context = {"form": form, "piece": piece}
     if request.method != "POST" or not form.is_valid():
         return page(request, "parts/step_add.html", context, code=422 if form.is_bound else 200)
-    data = form.cleaned_data
-    kind = Kind(data.pop("kind"))
-    if kind != Kind.SEND_OUT:
-        data["work"] = ""
-    step = plan.add_step(piece=piece, kind=kind, by=request.user, now=timezone.now(), **data)
+    said = form.cleaned_data
+    kind = Kind(said["kind"])
+    said |= {"kind": kind, "work": said["work"] if kind == Kind.SEND_OUT else ""}
+    try:
+        step = plan.add_step(piece=piece, by=request.user, now=timezone.now(), **said)
+    except plan.PlannedAlready as used:
+        form.renew_key(f"{used}. Save once more to add another step.")
+        return page(request, "parts/step_add.html", context, code=422)
     return go(request, piece, f"{step} is on the route card.")
 
 
@@ -65,12 +67,14 @@ def step(request: HttpRequest, pk: int) -> HttpResponse:
     now = timezone.now()
     name = next((word for word in VERBS if word in request.POST), "")
     try:
-        refusal = VERBS[name](request, step, now) if name else None
+        made = VERBS[name](request, step, now) if name else None
     except plan.StepRefused as refused:
         return _step_page(request, step, said=str(refused), code=422)
-    if refusal is not None:
-        return refusal
-    return go(request, step.piece, f"{step.piece.tag}: {SAID.get(name, 'nothing changed')}.")
+    if isinstance(made, HttpResponse):
+        return made
+    undo = made.key if made and made.changes else None
+    said = f"{step.piece.tag}: {SAID.get(name, 'nothing changed')}."
+    return go(request, step.piece, said, undo=undo)
 
 
 SAID = {
@@ -83,41 +87,46 @@ SAID = {
 }
 
 
-def _begin(request: HttpRequest, step: Step, now: object) -> None:
+def _begin(request: HttpRequest, step: Step, now: datetime) -> None:
     plan.begin(step=step, by=request.user, now=now)
 
 
-def _done(request: HttpRequest, step: Step, now: object) -> HttpResponse | None:
+def _done(request: HttpRequest, step: Step, now: datetime) -> HttpResponse | Event:
     form = DoneForm(request.POST, person=request.user)
     if not form.is_valid():
         return _step_page(request, step, done_form=form, code=422)
     if step.kind in (DONE_BY_COUNTING, DONE_BY_FITTING):
         raise plan.StepRefused(NOT_BY_HAND[step.kind])
-    plan.finish(step=step, by=request.user, now=now, **form.cleaned_data)
-    return None
+    return plan.finish(step=step, by=request.user, now=now, **form.cleaned_data)
 
 
-def _leave(request: HttpRequest, step: Step, now: object) -> HttpResponse | None:
+def _leave(request: HttpRequest, step: Step, now: datetime) -> HttpResponse | Event:
     form = LeaveForm(request.POST, person=request.user)
     if not form.is_valid():
         return _step_page(request, step, leave_form=form, code=422)
-    plan.leave(step=step, by=request.user, now=now, **form.cleaned_data)
-    return None
+    return plan.leave(step=step, by=request.user, now=now, **form.cleaned_data)
 
 
-def _open(request: HttpRequest, step: Step, now: object) -> None:
-    plan.reopen(step=step, by=request.user, now=now)
+def _open(request: HttpRequest, step: Step, now: datetime) -> Event:
+    return plan.reopen(step=step, by=request.user, now=now)
 
 
-def _up(request: HttpRequest, step: Step, now: object) -> None:
+def _up(request: HttpRequest, step: Step, now: datetime) -> None:
     plan.shift(step=step, up=True, by=request.user, now=now)
 
 
-def _down(request: HttpRequest, step: Step, now: object) -> None:
+def _down(request: HttpRequest, step: Step, now: datetime) -> None:
     plan.shift(step=step, up=False, by=request.user, now=now)
 
 
-VERBS = {"begin": _begin, "done": _done, "leave": _leave, "open": _open, "up": _up, "down": _down}
+VERBS: dict[str, Callable[[HttpRequest, Step, datetime], HttpResponse | Event | None]] = {
+    "begin": _begin,
+    "done": _done,
+    "leave": _leave,
+    "open": _open,
+    "up": _up,
+    "down": _down,
+}
 NOT_BY_HAND: dict[str, str] = {
     Kind.SEND_OUT: "It is done when it is counted back from its drop-off.",
     Kind.REFIT: "It is done when it is fitted: use Fit it.",

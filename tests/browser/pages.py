@@ -21,7 +21,7 @@ AXE = {"resultTypes": ["violations"], "rules": {"target-size": {"enabled": True}
 
 def look_at(page: Page) -> list[str]:
     """What is wrong with the page at a phone's and a desk's width, by day and by night."""
-    page.wait_for_load_state("networkidle")
+    page.wait_for_function("() => !document.querySelector('.htmx-request')")
     page.evaluate(AXE_SCRIPT)
     found = [*measured(page), *by_axe(page, "360 light")]
     found += [line for width in WIDTHS for line in sideways(page, width)]

@@ -74,6 +74,19 @@ def test_the_next_part_is_offered_the_place_and_system_of_the_last(
     ]
 
 
+def test_save_stands_under_the_thumb_of_a_small_phone(
+    visitors: Visitors, owner: Person, car: Car
+) -> None:
+    page = visitors(owner, size=(360, 640), has_touch=True)
+    page.goto("/take-off/")
+
+    box = page.get_by_role("button", name="Save part").bounding_box()
+
+    assert box["y"] > 640 * 2 / 3
+    assert box["y"] + box["height"] <= 640
+    assert box["height"] >= 56
+
+
 def test_a_form_that_comes_back_keeps_its_text_and_its_photo(
     visitors: Visitors, owner: Person, car: Car, finger: Finger
 ) -> None:

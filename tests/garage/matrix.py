@@ -50,6 +50,7 @@ from tests.factories import NOW
 # What is not listed: signed-in people look, helpers and owners change.
 PUBLIC = {"setup", "sign_in"}
 OWNER_ONLY = {
+    "backup_download",
     "car",
     "car_new",
     "car_systems",

@@ -97,7 +97,7 @@ def digest() -> str:
 
 
 def _tables() -> list[str]:
-    names = connection.introspection.django_table_names()
+    names = connection.introspection.django_table_names(only_existing=True)
     return sorted(n for n in names if n != "django_session" and not n.startswith("axes_"))
 
 

@@ -50,7 +50,8 @@ class Command(PlainCommand):
         photos, sheets = manifest.count("photos/originals/"), manifest.count("prints/")
         self.stdout.write(
             f"Backed up the records, {photos:,} photos and {sheets:,} sheets "
-            f"({manifest.size_bytes / 1e6:,.1f} MB in {seconds:.1f} s), read back and found whole:\n"
+            f"({manifest.size_bytes / 1e6:,.1f} MB in {seconds:.1f} s), "
+            "read back and found whole:\n"
             f"    {path}\n"
             "A disk dies with everything on it: copy it to another disk."
         )

@@ -27,7 +27,7 @@ class Command(PlainCommand):
                 raise CommandError(
                     f"{why}. Restore the newest backup into a new folder, and keep this one."
                 )
-            findings = scrub(data=data, prints=DropOff.objects.sheet_digests())
+            findings = scrub(data=data, prints=sheets())
         except opening.StoreRefused as refused:
             raise CommandError(str(refused)) from None
         except (DatabaseError, OSError) as error:
@@ -37,3 +37,8 @@ class Command(PlainCommand):
         if findings:
             raise CommandError(f"{len(findings)} found, nothing was changed.")
         self.stdout.write("Every photo and sheet is as it was recorded.")
+
+
+def sheets() -> dict[str, str]:
+    """The digest of every sheet that was handed over, by its file."""
+    return dict(DropOff.objects.exclude(sheet_file="").values_list("sheet_file", "sheet_sha256"))

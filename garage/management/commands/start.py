@@ -7,6 +7,7 @@ import hashlib
 import ipaddress
 import logging
 import os
+import shutil
 import socket
 import sys
 from argparse import ArgumentTypeError
@@ -14,6 +15,7 @@ from collections.abc import Iterator
 from datetime import timedelta
 from pathlib import Path
 from typing import IO, Any
+from zoneinfo import ZoneInfo
 
 from django.conf import settings
 from django.contrib.staticfiles.finders import get_finders
@@ -23,10 +25,15 @@ from django.core.management.base import CommandError, CommandParser
 from django.db import DatabaseError, connection
 from django.utils import timezone
 
+from garage import backup
+from garage.backup import automatic
+from garage.backup.contents import BackupRefused
 from garage.management import machine, opening
 from garage.management.plain import PlainCommand
-from garage.models import Person
+from garage.models import Garage, Person, Photo
 from garage.people import new_setup_code
+from garage.photos import folders
+from garage.photos.limits import NoRoomForPhotos
 from garage.photos.sweeper import sweep
 
 LOOPBACK = "127.0.0.1"
@@ -59,6 +66,7 @@ class Command(PlainCommand):
             raise CommandError(str(refusal)) from None
         except (OSError, DatabaseError) as error:
             raise CommandError(f"the garage in {data} cannot be opened: {error}") from error
+        self.tell_health(data)
         self.warn_of_missing_packages()
         host = self.host_for_now(host)
         if not Person.objects.exists():
@@ -97,6 +105,22 @@ class Command(PlainCommand):
                 "splitpin: photos named above are gone or damaged. The records are whole; look "
                 "in the last backup for the photos, before it is written over."
             )
+
+    def tell_health(self, data: Path) -> None:
+        """One line on the store, once there is something to lose in it."""
+        if not Person.objects.exists():
+            return
+        photos, free_gb = Photo.objects.count(), shutil.disk_usage(data).free / 1e9
+        line = f"{photos:,} photos. {free_gb:,.1f} GB free on the disk."
+        if connection.vendor == "sqlite":
+            garage = Garage.objects.first()
+            with timezone.override(ZoneInfo(garage.time_zone if garage else "UTC")):
+                line += f" {backup.age(data, timezone.now()).words}."
+        self.stdout.write(line)
+        try:
+            folders.refuse_when_full(0)
+        except NoRoomForPhotos:
+            self.stderr.write("splitpin: the disk is too full to take in photos. Make room.")
 
     def warn_of_missing_packages(self) -> None:
         missing = machine.missing(machine.FOR_PDF)
@@ -153,8 +177,23 @@ def open_store(data: Path) -> None:
     serious = [problem.msg for problem in problems if problem.is_serious()]
     if serious:
         raise opening.StoreRefused(" ".join(serious))
+    if opening.is_behind():
+        back_up_first(data)
     call_command("migrate", interactive=False, verbosity=0)
     opening.mark_as_used(data)
+
+
+def back_up_first(data: Path) -> None:
+    """A backup of the garage as the older Splitpin left it; without one nothing is changed."""
+    if connection.vendor != "sqlite":
+        return  # pg_dump is the owner's business, and docs/backup.md says to do it first
+    try:
+        automatic.back_up(data=data, live=opening.sqlite_file(data), now=timezone.now())
+    except BackupRefused as refused:
+        raise opening.StoreRefused(
+            "this Splitpin brings the records up to date, and makes a backup before it does. "
+            f"That one was refused: {refused}"
+        ) from None
 
 
 def port_number(text: str) -> int:

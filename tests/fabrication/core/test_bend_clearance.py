@@ -1,6 +1,8 @@
 """Pipes that run into the bench, the former or themselves, and how the order gets round it."""
 
 import math
+from dataclasses import replace
+from itertools import product
 
 import pytest
 from hypothesis import given
@@ -51,8 +53,9 @@ def seen_from_the_bend(table: BendTable, bend: int) -> tuple[float, float, float
 def test_the_scene_of_a_bend_ends_as_the_pipe_with_that_bend_made(table: BendTable) -> None:
     """Fixed and swung side, in the bender, are the pipe as bent so far, and not its mirror."""
     found = plan(table, Former(radius_mm=40, grip_mm=30, follower_mm=55))
-    for number, step in enumerate(found.steps):
+    for (number, planned), hook in product(enumerate(found.steps), Side):
         made = frozenset(found.order[:number])
+        step = replace(planned, hook=hook)
         scene = Scene.of(table, made, step, AIR, 12)
         swung = scene.swung(table.bends[step.bend].angle_deg)
         bent = part_bent(table, made=found.order[: number + 1])

@@ -112,7 +112,7 @@ lengths = st.integers(1, 20).map(lambda number: number * 50.0)
 
 @given(
     st.lists(lengths, min_size=1, max_size=6),
-    st.lists(st.sampled_from([1000.0, 1300.0, 2000.0]), min_size=1, max_size=3, unique=True),
+    st.lists(st.sampled_from([400.0, 1000.0, 1300.0, 2000.0]), min_size=1, max_size=3, unique=True),
     st.lists(st.sampled_from([250.0, 600.0, 620.0, 900.0]), max_size=3),
     st.sampled_from([0.0, 2.0, 25.0]),
     st.sampled_from([0.0, 10.0]),
@@ -121,7 +121,8 @@ lengths = st.integers(1, 20).map(lambda number: number * 50.0)
 def test_no_way_of_cutting_buys_less(
     pieces: list[float], bars: list[float], offcuts: list[float], kerf: float, trim: float
 ) -> None:
-    if max(pieces) > max([*bars, *offcuts]) - trim:
+    least = least_bought(pieces, bars, offcuts, kerf, trim)
+    if math.isinf(least[0]):
         with pytest.raises(Infeasible):
             cutting_plan(
                 pieces_mm=pieces,
@@ -138,7 +139,7 @@ def test_no_way_of_cutting_buys_less(
 
     check_cut(plan, pieces, offcuts, kerf, trim)
     bought = (plan.bought_mm, sum(bar.bought for bar in plan.bars))
-    assert bought == pytest.approx(least_bought(pieces, bars, offcuts, kerf, trim))
+    assert bought == pytest.approx(least)
     assert plan.proven_least
 
 
@@ -188,6 +189,7 @@ class TestRefusals:
             {"pieces_mm": [100, 0]},
             {"pieces_mm": [100, math.nan]},
             {"bar_lengths_mm": [0]},
+            {"bar_lengths_mm": [3000, 5], "end_trim_mm": 5},
             {"offcuts_mm": [-1]},
             {"kerf_mm": -1},
             {"end_trim_mm": -1},
@@ -216,3 +218,30 @@ class TestRefusals:
 
         assert refusal.value.kind == "piece_too_long"
         assert [problem.index for problem in refusal.value.problems] == [0, 1]
+
+    @pytest.mark.parametrize("short_pieces", [0, 17])
+    def test_pieces_for_which_the_offcuts_do_not_suffice_are_named(self, short_pieces: int) -> None:
+        with pytest.raises(Infeasible) as refusal:
+            cutting_plan(
+                pieces_mm=[1500, 1400, *[50] * short_pieces],
+                bar_lengths_mm=[1000],
+                kerf_mm=2,
+                offcuts_mm=[1600],
+            )
+
+        assert refusal.value.kind == "offcuts_used_up"
+        assert [problem.index for problem in refusal.value.problems] == [0, 1]
+
+    @pytest.mark.parametrize("short_pieces", [1, 17])
+    def test_an_offcut_longer_than_any_bar_takes_the_piece_that_needs_it(
+        self, short_pieces: int
+    ) -> None:
+        plan = cutting_plan(
+            pieces_mm=[*[400] * short_pieces, 1500],
+            bar_lengths_mm=[1000],
+            kerf_mm=2,
+            offcuts_mm=[500, 1600],
+        )
+
+        (offcut,) = (bar for bar in plan.bars if bar.length_mm == 1600)
+        assert (offcut.pieces, offcut.bought) == ((short_pieces,), False)

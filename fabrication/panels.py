@@ -1,0 +1,33 @@
+"""What this room shows on the pages of other rooms."""
+
+from typing import Any
+
+from fabrication.models import PipeSheet
+from garage import panels
+from garage.models import Car
+from parts.models import Kind, Part, Progress, Step
+
+AT_MOST = 12
+
+
+def register() -> None:
+    panels.register("part", panels.Panel("Make-up sheets", "fabrication/panel_part.html", on_part))
+    panels.register("bench", panels.Panel("Pipe sheets", "fabrication/panel_bench.html", on_bench))
+
+
+def on_part(part: Part) -> dict[str, Any] | None:
+    """The sheets of a part; without one, a way to make it where the plan says remake."""
+    sheets = list(PipeSheet.objects.of_part(part).for_rows().newest_first())
+    remake = _is_to_be_remade(part)
+    return {"part": part, "sheets": sheets, "remake": remake} if sheets or remake else None
+
+
+def on_bench(car: Car) -> dict[str, Any]:
+    """The sheets begun for a car, newest first; without one, where to begin."""
+    sheets = list(PipeSheet.objects.of_car(car).for_rows().newest_first()[: AT_MOST + 1])
+    return {"sheets": sheets[:AT_MOST], "more": len(sheets) > AT_MOST}
+
+
+def _is_to_be_remade(part: Part) -> bool:
+    open_steps = Step.objects.filter(progress__in=(Progress.OPEN, Progress.DOING))
+    return open_steps.filter(piece__part=part, kind=Kind.REMAKE).exists()

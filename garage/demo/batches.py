@@ -1,0 +1,153 @@
+"""The demo's drop-offs: two that are long back, three that are out, one that is being built."""
+
+from decimal import Decimal
+from typing import Any
+from uuid import uuid4
+
+from garage.demo.story import CAME_BACK, Demo, decide, show
+from garage.demo.wayfarer import Row
+from parts import countback, dropoff, lines, plan, preparation
+from parts.models import DropOff, Finisher, Kind
+from parts.places import find_or_make
+
+COUNT_URL = "http://127.0.0.1:8000/count/{number}/"
+
+
+def first_batch(demo: Demo) -> None:
+    rows = [row for row in demo.named(*CAME_BACK) if row.look not in ("aluminium", "zinc")]
+    for row in rows:
+        decide(demo, row, "send_out", "blast,powder", demo.ago(days=110))
+    batch = _batch(
+        demo,
+        rows,
+        "Scarrow Coatings",
+        started=104,
+        colour="satin black",
+        colour_code="PB-9",
+        gloss="30",
+        thickness_um=80,
+        grit="garnet",
+    )
+    batch = _send(demo, batch, out=102, due=92)
+    redo = {row.name for row in rows if row.fate == "redo"}
+    _count(demo, batch, back=88, bill="312.00", redo=redo)
+    _prepare(demo, rows, at=80)
+
+
+def zinc_batch(demo: Demo) -> None:
+    rows = [row for row in demo.named(*CAME_BACK) if row.look == "zinc"]
+    for row in rows:
+        decide(demo, row, "send_out", "strip,plate", demo.ago(days=70))
+    batch = _batch(demo, rows, "Penhale Plating", started=66, colour="zinc, clear passivate")
+    lines.add_lot(
+        dropoff=batch,
+        key=uuid4(),
+        lot="Bolts M6 and M8, washers",
+        count=64,
+        weight_g=1_150,
+        work="strip,plate",
+        by=demo.wren,
+        now=demo.ago(days=65),
+    )
+    batch.refresh_from_db()
+    batch = _send(demo, batch, out=64, due=57)
+    _count(demo, batch, back=55, bill="58.50")
+    _prepare(demo, rows, at=50)
+
+
+def out_now(demo: Demo) -> None:
+    coat = {"colour": "satin black", "colour_code": "PB-9", "gloss": "30", "thickness_um": 80}
+    overdue = _batch(
+        demo, demo.named("overdue"), "Scarrow Coatings", started=22, grit="garnet", **coat
+    )
+    overdue.laid_out = demo.photos["laid out 0", "off"]
+    overdue.save(update_fields=["laid_out"])
+    _send(demo, overdue, out=19, due=5)
+
+    partly = _batch(
+        demo, demo.named("partly"), "Penhale Plating", started=12, colour="zinc, clear passivate"
+    )
+    partly = _send(demo, partly, out=11, due=-2)
+    _count(demo, partly, back=1, bill=None, not_yet={"Anti-roll bar clamp"})
+
+    machine = _batch(
+        demo, demo.named("machine"), "Millrace Machine Shop", started=6, quoted="70.00"
+    )
+    _send(demo, machine, out=5, due=-9)
+
+    _batch(demo, demo.named("built"), "Scarrow Coatings", started=1, grit="garnet", **coat)
+
+
+def _prepare(demo: Demo, rows: list[Row], *, at: float) -> None:
+    for row in rows:
+        show(demo, row, "back", demo.ago(days=at + 5))
+        if row.fate in ("prepare", "redo"):
+            continue
+        piece = demo.piece(row.name)
+        for job in piece.preparations.to_do():
+            preparation.tick_preparation(
+                preparation=job, done=True, by=demo.ade, now=demo.ago(days=at)
+            )
+        step = demo.piece(row.name).next_step
+        if step and step.kind == Kind.PREPARE:
+            plan.finish(step=step, minutes=15, by=demo.ade, now=demo.ago(days=at))
+
+
+def _batch(demo: Demo, rows: list[Row], shop: str, *, started: float, **terms: Any) -> DropOff:
+    at = demo.ago(days=started)
+    batch = dropoff.start(
+        key=uuid4(),
+        car=demo.car,
+        finisher=Finisher.objects.get(name=shop),
+        pieces=[demo.piece(row.name) for row in rows],
+        by=demo.wren,
+        now=at,
+        **terms,
+    )
+    keep = {row.name: row.more["keep"] for row in rows if "keep" in row.more}
+    for line in batch.lines.select_related("piece__part"):
+        if line.name in keep:
+            lines.change_line(
+                line=line, changes={}, masks=_masks(keep[line.name]), by=demo.wren, now=at
+            )
+    batch.refresh_from_db()
+    return batch
+
+
+def _masks(text: str) -> list[dict[str, Any]]:
+    found = []
+    for one in text.split(","):
+        what, count, size, how = ([*one.split(":"), "", "", ""])[:4]
+        found.append({"what": what, "count": int(count), "thread": size, "how": how})
+    return found
+
+
+def _send(demo: Demo, batch: DropOff, *, out: float, due: float) -> DropOff:
+    at = demo.ago(days=out)
+    return dropoff.hand_over(
+        dropoff=batch,
+        on=at.date(),
+        due_on=demo.ago(days=due).date(),
+        count_url=COUNT_URL.format(number=batch.number),
+        by=demo.wren,
+        now=at,
+    )
+
+
+def _count(demo: Demo, batch: DropOff, *, back: float, bill: str | None, **other: set[str]) -> None:
+    """Counts the batch back; ``other`` names the parts to be redone or not back yet."""
+    tallies = []
+    for line in batch.lines.select_related("piece__part"):
+        if line.name in other.get("not_yet", set()):
+            continue
+        result = "redo" if line.name in other.get("redo", set()) else "good"
+        note = "Runs on the lower edge" if result == "redo" else ""
+        tallies.append(countback.Tally(line=line, key=uuid4(), note=note, **{result: line.count}))
+    countback.count(
+        dropoff=batch,
+        tallies=tallies,
+        place=find_or_make("Shelf I, coated"),
+        invoiced=Decimal(bill) if bill else None,
+        by=demo.ade,
+        now=demo.ago(days=back),
+    )
