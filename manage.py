@@ -39,6 +39,8 @@ Splitpin: log each part as it comes off, send it out, count it back, refit it in
   python3 manage.py start           open the garage on this computer
   python3 manage.py start --demo    open an invented garage to look round in
   python3 manage.py test            run every check (--fast: without browser and PostgreSQL)
+  python3 manage.py backup          one archive of everything, read back and checked
+  python3 manage.py restore FILE    unpack one into an empty folder; check_store looks for damage
   python3 manage.py bench           measure what pages and sheets cost on this computer
 
   start takes --port 8000 and --host 127.0.0.1.

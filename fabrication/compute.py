@@ -5,14 +5,14 @@ row. Rows count from one as on the page; the row after the last bend is the last
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from fabrication.core.bend_order import BendPlan, plan
 from fabrication.core.bender import Former as Bender
 from fabrication.core.bender import Side, TubeEnd
 from fabrication.core.errors import CoreError, Infeasible, Problem, Severity
 from fabrication.core.springback import first_guess_ratio
-from fabrication.core.table_forms import clock_wrap_mm, merged, part_bent
+from fabrication.core.table_forms import clock_wrap_mm, merged
 from fabrication.core.tube_ends import Bead, bead_allowance, house_bead
 from fabrication.core.tube_materials import TEMPERS
 from fabrication.core.tube_path import table_from_rows
@@ -20,6 +20,7 @@ from fabrication.core.tube_section import problems_of_bend
 from fabrication.core.tube_table import BendRow, BendTable
 from fabrication.inputs import BEAD, End, PipeInputs
 from fabrication.models import Former, TubeStock
+from fabrication.worked import EndSum, Mark, Said, WorkedOut
 
 # Modulus of elasticity of structural steel: EN 1993-1-1, 3.2.6. Only steels have a yield here.
 STEEL_MODULUS_MPA = 210_000.0
@@ -42,96 +43,6 @@ _COUNTS_ROWS = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Said:
-    """One caution or refusal; ``row`` is where it belongs, 0 for the whole pipe."""
-
-    text: str
-    row: int = 0
-    stops: bool = False
-
-    @property
-    def word(self) -> str:
-        return f"Row {self.row}" if self.row else ("Stop" if self.stops else "Caution")
-
-
-@dataclass(frozen=True, slots=True)
-class Mark:
-    """One bend at the bench. Lengths run from the raw end at A, spare tube included."""
-
-    bend: int
-    order: int
-    start_mm: float
-    line_up_mm: float
-    hook_at: str
-    turned: bool
-    clock_deg: float
-    wrap_mm: float
-    pull_deg: float
-    angle_deg: float
-
-    @property
-    def clock(self) -> str:
-        """The clock position as hours and minutes, to a degree: 12:00 is the heel of bend 1."""
-        minutes = round(self.clock_deg) * 2 % 720
-        return f"{minutes // 60 or 12}:{minutes % 60:02d}"
-
-
-@dataclass(frozen=True, slots=True)
-class EndSum:
-    """An end: what it is to the bender, its bead, and the spare tube left on to hold."""
-
-    tube: TubeEnd
-    bead: Bead | None = None
-    bead_is_ours: bool = False
-    spare_mm: float = 0.0
-
-
-@dataclass(frozen=True, slots=True)
-class WorkedOut:
-    """All that follows from the inputs; parts are missing where the pipe cannot be made."""
-
-    table: BendTable | None
-    plan: BendPlan | None
-    marks: tuple[Mark, ...]
-    said: tuple[Said, ...]
-    end_a: EndSum | None = None
-    end_b: EndSum | None = None
-    pull_is_guess: bool = False
-
-    @property
-    def finished_mm(self) -> float | None:
-        return None if self.table is None else self.table.length_mm
-
-    @property
-    def cut_mm(self) -> float | None:
-        return None if self.plan is None else self.plan.stock_mm
-
-    @property
-    def stopped(self) -> bool:
-        return self.plan is None
-
-    @property
-    def order(self) -> tuple[int, ...]:
-        """Bends in the order they are made, counted from one; as they lie without an order."""
-        if self.plan is not None:
-            return tuple(bend + 1 for bend in self.plan.order)
-        return tuple(range(1, len(self.table.bends) + 1)) if self.table else ()
-
-    @property
-    def in_order(self) -> list[Mark]:
-        return sorted(self.marks, key=lambda mark: mark.order)
-
-    def at_row(self, row: int) -> list[Said]:
-        return [said for said in self.said if said.row == row]
-
-    def after(self, bends: int) -> BendTable | None:
-        """The pipe when so many of its bends are made, in their order."""
-        if self.table is None:
-            return None
-        return part_bent(self.table, made=[bend - 1 for bend in self.order[:bends]])
-
-
 def work_out(inputs: PipeInputs, *, former: Former, stock: TubeStock) -> WorkedOut:
     """All that follows from a pipe as typed, on this former, from this tube."""
     try:
@@ -145,7 +56,7 @@ def work_out(inputs: PipeInputs, *, former: Former, stock: TubeStock) -> WorkedO
         ends = [_end(end, stock) for end in (inputs.end_a, inputs.end_b)]
     except CoreError as refused:
         return WorkedOut(None, None, (), (_refused(refused, len(inputs.rows)),))
-    said = [*_doubts(table, former, stock), *_one_bend(typed, table), *_beside(former, stock)]
+    said = _doubts(table, former, stock) + _one_bend(typed, table) + _beside(former, stock)
     try:
         order = plan(table, _bender(former), datum_end=ends[0].tube, far_end=ends[1].tube)
     except Infeasible as impossible:

@@ -6,19 +6,20 @@ Pieces are painted far to near. Arcs are projected as cubic curves of 30 degrees
 """
 
 import math
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
 from fabrication.balloons import Balloon, Point, Wanted, placed, shown
-from fabrication.core.centre_line import Piece, pieces
+from fabrication.centre_chunks import Chunk, chunks_of
+from fabrication.core.centre_line import pieces
 from fabrication.core.tube_table import BendTable
-from fabrication.core.vectors import Frame, Vec3
+from fabrication.core.vectors import Vec3
+from fabrication.spots import Spot, spots_of
 
 # ISO 5455 has 1, 2, 5 and their tens; the steps between fill the paper better.
 SCALES = (1, 2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50, 75, 100)
-ARC_STEP_DEG = 30.0
 LINE_MM, INSET_MM, MARGIN_MM, GAP_MM, LABEL_MM = 0.25, 3.0, 10.5, 2.0, 6.0
+THIN_MM = 1.6
 JOINT_MM = 0.3  # bodies overlap their neighbours by this much, so that no joint shows
 
 
@@ -37,7 +38,7 @@ class View:
 
 PLAN = View("From above", Vec3(1, 0, 0), Vec3(0, -1, 0), Vec3(0, 0, 1))
 FRONT = View("From the front", Vec3(1, 0, 0), Vec3(0, 0, -1), Vec3(0, -1, 0))
-SIDE = View("From end B's side", Vec3(0, 1, 0), Vec3(0, 0, -1), Vec3(1, 0, 0))
+SIDE = View("From the right", Vec3(0, 1, 0), Vec3(0, 0, -1), Vec3(1, 0, 0))
 VIEWS = (PLAN, FRONT, SIDE)
 
 
@@ -51,7 +52,7 @@ class Stroke:
 
 @dataclass(frozen=True, slots=True)
 class Mouth:
-    """An open end, an ellipse; ``after`` of how many strokes it is painted."""
+    """An open end: a circle seen at an angle, with the way the tube runs there."""
 
     x: str
     y: str
@@ -74,7 +75,7 @@ class Drawn:
 
 @dataclass(frozen=True, slots=True)
 class Drawing:
-    """Three views on one paper, with the words for who cannot see them."""
+    """Three views on one paper, with the words and spots for who cannot see them."""
 
     views: tuple[Drawn, ...]
     scale: int
@@ -83,14 +84,7 @@ class Drawing:
     edge: str
     body: str
     says: str
-
-
-@dataclass(frozen=True, slots=True)
-class _Chunk:
-    """A straight, or an arc of 30 degrees or less: four points of a cubic, and how near it is."""
-
-    points: tuple[Vec3, Vec3, Vec3, Vec3]
-    is_arc: bool
+    spots: tuple[Spot, ...]
 
 
 def draw(
@@ -100,22 +94,9 @@ def draw(
 
     ``numbers`` are the numbers of the table's bends, for their balloons.
     """
-    chunks = _chunks(pieces(table))
+    chunks = chunks_of(pieces(table))
     boxes = {view.name: _box(chunks, view, od_mm) for view in VIEWS}
-    wide_mm = _size(boxes[PLAN.name])[0], _size(boxes[SIDE.name])[0]
-    high_mm = _size(boxes[PLAN.name])[1], _size(boxes[FRONT.name])[1]
-
-    def paper(scale: int) -> Point:
-        across = sum(wide_mm) / scale + 4 * MARGIN_MM + GAP_MM + INSET_MM
-        down = sum(high_mm) / scale + 4 * MARGIN_MM + GAP_MM + 2 * LABEL_MM
-        return across, down
-
-    fitting = (s for s in SCALES if paper(s)[0] <= width_mm and paper(s)[1] <= height_mm)
-    scale = next(fitting, SCALES[-1])
-    across, down_mm = paper(scale)
-    left = INSET_MM + 2 * MARGIN_MM + wide_mm[0] / scale + GAP_MM
-    low = 2 * MARGIN_MM + high_mm[0] / scale + GAP_MM + LABEL_MM
-    corners = {PLAN.name: (INSET_MM, 0.0), FRONT.name: (INSET_MM, low), SIDE.name: (left, low)}
+    scale, high_mm, corners = _laid_out(boxes, width_mm, height_mm)
     stroke_mm = od_mm / scale
     return Drawing(
         views=tuple(
@@ -123,12 +104,34 @@ def draw(
             for view in VIEWS
         ),
         scale=scale,
-        width=shown(max(across, width_mm)),
-        height=shown(down_mm),
+        width=shown(width_mm),
+        height=shown(high_mm),
         edge=shown(stroke_mm),
         body=shown(max(stroke_mm - 2 * LINE_MM, 0.0)),
         says=_says(numbers),
+        spots=tuple(spots_of(table, numbers)),
     )
+
+
+def _laid_out(
+    boxes: dict[str, "Box"], width_mm: float, height_mm: float
+) -> tuple[int, float, dict[str, Point]]:
+    """The scale, the height used, and where each view's corner lies: front under plan, side beside.
+
+    A pipe too long for the smallest scale runs out of its paper; at 1:100 that is over 10 m.
+    """
+    plan, front, side = (_size(boxes[view.name]) for view in VIEWS)
+
+    def paper(scale: int) -> Point:
+        across = (plan[0] + side[0]) / scale + 4 * MARGIN_MM + GAP_MM + INSET_MM
+        return across, (plan[1] + front[1]) / scale + 4 * MARGIN_MM + GAP_MM + 2 * LABEL_MM
+
+    fitting = (s for s in SCALES if paper(s)[0] <= width_mm and paper(s)[1] <= height_mm)
+    scale = next(fitting, SCALES[-1])
+    left = INSET_MM + 2 * MARGIN_MM + plan[0] / scale + GAP_MM
+    low = 2 * MARGIN_MM + plan[1] / scale + GAP_MM + LABEL_MM
+    corners = {PLAN.name: (INSET_MM, 0.0), FRONT.name: (INSET_MM, low), SIDE.name: (left, low)}
+    return scale, paper(scale)[1], corners
 
 
 def _says(numbers: Sequence[int]) -> str:
@@ -138,48 +141,12 @@ def _says(numbers: Sequence[int]) -> str:
     return f"Three views of the pipe with {bends}"
 
 
-# ---- the centre line in space -------------------------------------------------------------
-
-
-def _chunks(line: Iterable[Piece]) -> list[_Chunk]:
-    found: list[_Chunk] = []
-    for piece in line:
-        if piece.bend is None:
-            if piece.length_mm > 1e-6:
-                start, end = piece.frame_at(0).at, piece.frame_at(1).at
-                found.append(_Chunk((start, _mid(start, end), _mid(start, end), end), False))
-            continue
-        count = math.ceil(piece.angle_deg / ARC_STEP_DEG - 1e-9)
-        frames = [piece.frame_at(step / count) for step in range(count + 1)]
-        reach = _handle(piece.angle_deg / count, piece.radius_mm)
-        found += [_Chunk(_cubic(a, b, reach), True) for a, b in pairwise(frames)]
-    return found
-
-
-def _handle(angle_deg: float, radius_mm: float) -> float:
-    """Length of a cubic's handles that follow an arc: 4/3 R tan(a/4)."""
-    return 4 / 3 * radius_mm * math.tan(math.radians(angle_deg) / 4)
-
-
-def _cubic(first: Frame, second: Frame, reach_mm: float) -> tuple[Vec3, Vec3, Vec3, Vec3]:
-    return (
-        first.at,
-        first.at + first.ahead * reach_mm,
-        second.at - second.ahead * reach_mm,
-        second.at,
-    )
-
-
-def _mid(one: Vec3, other: Vec3) -> Vec3:
-    return (one + other) * 0.5
-
-
 # ---- one view -----------------------------------------------------------------------------
 
 Box = tuple[float, float, float, float]
 
 
-def _box(chunks: Sequence[_Chunk], view: View, od_mm: float) -> Box:
+def _box(chunks: Sequence[Chunk], view: View, od_mm: float) -> Box:
     flat = [view.flat(point) for chunk in chunks for point in chunk.points] or [(0.0, 0.0)]
     xs, ys, r = [x for x, _ in flat], [y for _, y in flat], od_mm / 2
     return min(xs) - r, min(ys) - r, max(xs) + r, max(ys) + r
@@ -192,7 +159,7 @@ def _size(box: Box) -> Point:
 def _drawn(
     view: View,
     table: BendTable,
-    chunks: Sequence[_Chunk],
+    chunks: Sequence[Chunk],
     box: Box,
     corner: Point,
     scale: int,
@@ -211,7 +178,8 @@ def _drawn(
         x=shown(corner[0]),
         y=shown(corner[1] + LABEL_MM - 1),
         painted=tuple(_painted(view, chunks, at, od_mm / scale)),
-        centre=_path([_curve(chunk, at) for chunk in chunks]),
+        # On a thin tube the chain line would fill it.
+        centre=_path([_curve(one, at) for one in chunks]) if od_mm / scale > THIN_MM else "",
         balloons=tuple(
             placed(
                 _wanted(view, table, at, numbers),
@@ -226,14 +194,12 @@ At = Callable[[Vec3], Point]
 Curve = tuple[Point, Point, Point, Point]
 
 
-def _curve(chunk: _Chunk, at: At) -> Curve:
+def _curve(chunk: Chunk, at: At) -> Curve:
     first, second, third, fourth = (at(point) for point in chunk.points)
     return first, second, third, fourth
 
 
-def _painted(
-    view: View, chunks: Sequence[_Chunk], at: At, stroke_mm: float
-) -> list[Stroke | Mouth]:
+def _painted(view: View, chunks: Sequence[Chunk], at: At, stroke_mm: float) -> list[Stroke | Mouth]:
     """Strokes and mouths, far to near; a mouth that looks away lies under its own tube."""
     found: list[tuple[float, int, Stroke | Mouth]] = []
     last = len(chunks) - 1

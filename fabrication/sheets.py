@@ -10,8 +10,8 @@ from fabrication.models import PipeSheet
 from garage import paper
 from garage.models import Garage, Person
 
-# What is left for the three views between the table and the bars, on either paper.
-VIEWS_MM = (172.0, 88.0)
+# What is left for the three views between the table and the bars.
+VIEWS_MM = {"a4": (172.0, 92.0), "letter": (176.0, 76.0)}
 
 
 def make_up_sheet(sheet: PipeSheet, *, by: Person, now: datetime, paper_size: str = "") -> bytes:
@@ -25,16 +25,19 @@ def make_up_sheet(sheet: PipeSheet, *, by: Person, now: datetime, paper_size: st
         When a newer version wrote the sheet.
     """
     garage = Garage.here()
+    size = paper_size or garage.paper
     return paper.render(
         "print/pipe.html",
-        sheet_context(sheet, garage=garage, by=by, now=now),
-        paper=paper_size or garage.paper,
+        sheet_context(sheet, garage=garage, by=by, now=now, size=size),
+        paper=size,
         name=f"Make-up sheet {sheet}, {sheet.title}",
         true_size=True,
     )
 
 
-def sheet_context(sheet: PipeSheet, *, garage: Garage, by: Person, now: datetime) -> dict[str, Any]:
+def sheet_context(
+    sheet: PipeSheet, *, garage: Garage, by: Person, now: datetime, size: str
+) -> dict[str, Any]:
     """What the template needs."""
     pipe = read(sheet.inputs)
     found = work_out(pipe, former=sheet.former, stock=sheet.stock)
@@ -47,7 +50,7 @@ def sheet_context(sheet: PipeSheet, *, garage: Garage, by: Person, now: datetime
         "unit": by.units,
         "found": found,
         "ends": _ends(pipe, found),
-        "drawing": showing.drawing_of(found, sheet.stock, size_mm=VIEWS_MM),
+        "drawing": showing.drawing_of(found, sheet.stock, size_mm=VIEWS_MM[size]),
         "cautions": duties.cautions_of(sheet.duty),
         "ticks": range(10, 100, 10),
     }

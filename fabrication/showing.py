@@ -3,10 +3,10 @@
 from dataclasses import dataclass
 from typing import Any
 
-from fabrication.compute import WorkedOut
 from fabrication.core.tube_table import BendTable
 from fabrication.drawing import Drawing, draw
 from fabrication.models import TubeStock
+from fabrication.worked import WorkedOut
 
 SCREEN_MM = (262.0, 130.0)
 

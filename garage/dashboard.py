@@ -17,7 +17,7 @@ from django.views.decorators.http import require_safe
 from garage.http import page
 from garage.models import Car, System
 from garage.panels import panels_for
-from parts.models import DropOff, Event, Kind, Piece, Question, Reminder, Snag
+from parts.models import DropOff, Event, Kind, Piece, Reminder, Snag
 from parts.statuses import FITTED, IN_WORK, Status
 
 # Marks of the gauge: how tall one part stands, by how near it is to being done (of 24).
@@ -100,7 +100,7 @@ def _late(car: Car, on: date) -> list[Need]:
         Need(
             words=f"{dropoff}, {dropoff.finisher}",
             url=reverse("count", args=[dropoff.number]),
-            rest=f": {_pieces(dropoff.pieces_sent - dropoff.pieces_counted)} still out.",
+            rest=f": {_pieces(dropoff.pieces_left)} still out.",
             stamp=_days_late((on - dropoff.due_on).days),
         )
         for dropoff in late.order_by("due_on")
@@ -156,9 +156,9 @@ def _counts(car: Car, on: date) -> list[Need]:
         ),
         Need(
             "doubted",
-            f"{parts}",
+            f"{parts}?kind=doubted",
             ": is it the right part for this car?",
-            Question.objects.of(car).unsettled().count(),
+            kept.doubted().count(),
         ),
         Need("missing", f"{parts}?where=missing", "", kept.missing().count()),
         Need(

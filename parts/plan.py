@@ -213,30 +213,18 @@ def finish(
 
 def leave(*, step: Step, because: str, by: Person, now: datetime) -> Event:
     """The event of a step left undone, with the reason; the plan goes on behind it."""
-    key = uuid4()
     with transaction.atomic():
         step = _locked(step)
         before = _as_it_stands(step)
         if step.progress == Progress.DONE:
             raise StepRefused(f"{step} is done already.")
         _close(step, progress=Progress.LEFT, at=now, why=because)
-        event = Event.objects.write(
-            piece=step.piece,
-            kind="step left",
-            text=f"{step.says}, left, because {because}",
-            by=by,
-            at=now,
-            changes=_changed(step, before),
-            key=key,
-            batch=key,
-        )
-        settle(piece=step.piece, by=by, now=now, batch=key)
-    return event
+        said = f"{step.says}, left, because {because}"
+        return _written(step, before, kind="step left", text=said, by=by, now=now)
 
 
 def reopen(*, step: Step, by: Person, now: datetime, why: str = "") -> Event:
     """The event of a step that was done or left being opened again; its key takes that back."""
-    key = uuid4()
     with transaction.atomic():
         step = _locked(step)
         before = _as_it_stands(step)
@@ -244,17 +232,26 @@ def reopen(*, step: Step, by: Person, now: datetime, why: str = "") -> Event:
         if why:
             step.why = why
         step.save(update_fields=["progress", "done_at", "why"])
-        event = Event.objects.write(
-            piece=step.piece,
-            kind="step opened again",
-            text=f"{step.says}. {why}".strip(),
-            by=by,
-            at=now,
-            changes=_changed(step, before),
-            key=key,
-            batch=key,
-        )
-        settle(piece=step.piece, by=by, now=now, batch=key)
+        said = f"{step.says}. {why}".strip()
+        return _written(step, before, kind="step opened again", text=said, by=by, now=now)
+
+
+def _written(
+    step: Step, before: dict[str, object], *, kind: str, text: str, by: Person, now: datetime
+) -> Event:
+    """The event of what was done to a step; its key takes back that and what it settled."""
+    key = uuid4()
+    event = Event.objects.write(
+        piece=step.piece,
+        kind=kind,
+        text=text,
+        by=by,
+        at=now,
+        changes=_changed(step, before),
+        key=key,
+        batch=key,
+    )
+    settle(piece=step.piece, by=by, now=now, batch=key)
     return event
 
 

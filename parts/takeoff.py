@@ -151,7 +151,7 @@ def add_piece(
         pieces = list(part.pieces.select_for_update())
         if key and (event := Event.objects.filter(key=key).first()):
             same = (event.part_id, event.text, event.cost) == (part.pk, said, cost)
-            if not (same and _holds(event.piece, fields)):
+            if not (event.piece and same and _holds(event.piece, fields)):
                 raise FormUsedAlready(event.piece or event.part)
             return event.piece
         letter = next_letter(part)

@@ -1,9 +1,12 @@
 """The settings of the tests: the site's own, on a data folder of their own, with quick hashing."""
 
+import atexit
 import os
+import shutil
 import tempfile
 
 os.environ["SPLITPIN_DATA"] = tempfile.mkdtemp(prefix="splitpin-tests-")
+atexit.register(shutil.rmtree, os.environ["SPLITPIN_DATA"], ignore_errors=True)
 os.environ.setdefault("SPLITPIN_MIN_FREE_BYTES", "0")
 
 from garage.settings import *  # noqa: F403, E402

@@ -9,10 +9,11 @@ from django.utils.text import slugify
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from fabrication import duties, pipes, sheets, showing
-from fabrication.compute import WorkedOut, work_out
+from fabrication.compute import work_out
 from fabrication.forms.pipes import PipeEntry, boxes_of, boxes_typed, reordered
 from fabrication.inputs import UnknownSchema, read
 from fabrication.models import Former, PipeSheet, TubeStock
+from fabrication.worked import WorkedOut
 from garage.http import go, page
 from garage.paper import PAPERS, PaperNotPossible
 from parts.models import Part
@@ -175,13 +176,15 @@ def _page(
     theirs: dict[str, Any] | None = None,
     code: int = 200,
 ) -> HttpResponse:
-    after = showing.stage_asked(request.GET)
+    # Half-bent views are of the sheet as saved: a link to one would lose what is being typed.
+    as_saved = sheet is not None and request.method != "POST"
+    after = showing.stage_asked(request.GET) if as_saved else None
     context = _context(entry, found, stock=stock, after=after) | {
         "sheet": sheet,
         "part": part,
         "theirs": theirs,
-        "stages": showing.stages(found, after) if found else [],
+        "stages": showing.stages(found, after) if found and as_saved else [],
         "no_former": not Former.objects.exists(),
-        "here_url": request.get_full_path(),
+        "here_url": request.get_full_path() if sheet is None else sheet.get_absolute_url(),
     }
     return page(request, TEMPLATE, context, code=code)

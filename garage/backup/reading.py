@@ -151,10 +151,3 @@ def _refuse_broken_seal(path: Path) -> None:
 def _seal_of(path: Path, size_bytes: int) -> str:
     with path.open("rb") as file:
         return SEAL + measured(file, size_bytes).sha256
-
-
-def about(manifest: Manifest) -> str:
-    """What the archive is, for a person: "25 Nov 2026 07:02 UTC, 12 photos, 3 sheets"."""
-    photos, sheets = manifest.count("photos/originals/"), manifest.count("prints/")
-    made = manifest.made_at.replace("T", " ")[:16]
-    return f"{made} UTC, {photos:,} photos, {sheets:,} sheets, {manifest.size_bytes / 1e6:,.1f} MB"

@@ -1,4 +1,4 @@
-"""The demo's drop-offs: two that are long back, three that are out, one that is being built."""
+"""The demo's drop-offs: two long back, two out, one to be counted, one being built."""
 
 from decimal import Decimal
 from typing import Any
@@ -6,6 +6,7 @@ from uuid import uuid4
 
 from garage.demo.story import CAME_BACK, Demo, decide, show
 from garage.demo.wayfarer import Row
+from garage.photo_fields import use
 from parts import countback, dropoff, lines, plan, preparation
 from parts.models import DropOff, Finisher, Kind
 from parts.places import find_or_make
@@ -60,20 +61,22 @@ def out_now(demo: Demo) -> None:
     overdue = _batch(
         demo, demo.named("overdue"), "Scarrow Coatings", started=22, grit="garnet", **coat
     )
-    overdue.laid_out = demo.photos["laid out 0", "off"]
-    overdue.save(update_fields=["laid_out"])
+    _lay_out(demo, overdue, "laid out 0", at=20)
     _send(demo, overdue, out=19, due=5)
 
     partly = _batch(
         demo, demo.named("partly"), "Penhale Plating", started=12, colour="zinc, clear passivate"
     )
+    _lay_out(demo, partly, "laid out 1", at=12)
     partly = _send(demo, partly, out=11, due=-2)
     _count(demo, partly, back=1, bill=None, not_yet={"Anti-roll bar clamp"})
 
     machine = _batch(
         demo, demo.named("machine"), "Millrace Machine Shop", started=6, quoted="70.00"
     )
-    _send(demo, machine, out=5, due=-9)
+    machine = _send(demo, machine, out=5, due=-9)
+    # Brought in last night, and nobody has counted yet.
+    countback.collect(dropoff=machine, by=demo.ade, now=demo.ago(days=0.5))
 
     _batch(demo, demo.named("built"), "Scarrow Coatings", started=1, grit="garnet", **coat)
 
@@ -120,6 +123,13 @@ def _masks(text: str) -> list[dict[str, Any]]:
         what, count, size, how = ([*one.split(":"), "", "", ""])[:4]
         found.append({"what": what, "count": int(count), "thread": size, "how": how})
     return found
+
+
+def _lay_out(demo: Demo, batch: DropOff, name: str, *, at: float) -> None:
+    photo = demo.photos[name, "off"]
+    dropoff.lay_out(dropoff=batch, photo=photo, by=demo.wren, now=demo.ago(days=at))
+    use(photo)
+    batch.refresh_from_db()
 
 
 def _send(demo: Demo, batch: DropOff, *, out: float, due: float) -> DropOff:

@@ -4,6 +4,7 @@ Every change goes through the same verbs as on the pages, only with the days of 
 demo's history, statuses and numbers are real ones, and it breaks when a verb breaks.
 """
 
+from collections.abc import Callable, Iterable, Sequence
 from datetime import datetime, timedelta
 from typing import Any
 from uuid import uuid4
@@ -53,10 +54,17 @@ ROUTES = {
 }
 
 
-def load_demo(*, now: datetime) -> None:
-    """The demo garage, saved. Call it on an empty, migrated database."""
+def load_demo(
+    *,
+    now: datetime,
+    draw: Callable[[Sequence[shots.Shot]], Iterable[bytes]] = shots.drawn_on_all_cores,
+) -> None:
+    """The demo garage, saved. Call it on an empty, migrated database.
+
+    ``draw`` makes the JPEG of each shot; drawing them takes longer than everything else.
+    """
     demo = _opened(now)
-    shots.take_photos(demo)
+    shots.take_photos(demo, draw)
     for turn, row in enumerate(wayfarer.PARTS):
         _log(demo, turn, row)
     for step in (

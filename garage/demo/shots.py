@@ -1,7 +1,7 @@
 """The pictures of the demo: which there are, drawn on all cores, kept like any other photo."""
 
 import os
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -59,12 +59,17 @@ def shots(demo: Demo) -> Iterator[Shot]:
         yield Shot(f"laid out {number}", "batch", "rusty", "off", 950 + number, demo.ago(days=20))
 
 
-def take_photos(demo: Demo) -> None:
-    """Draws every picture, on all cores, and puts each through the same door as a real photo."""
+def drawn_on_all_cores(wanted: Sequence[Shot]) -> Iterator[bytes]:
+    """The JPEG of each shot, in their order."""
+    with ProcessPoolExecutor(max_workers=os.cpu_count() or 1) as pool:
+        yield from pool.map(Shot.draw, wanted, chunksize=4)
+
+
+def take_photos(demo: Demo, draw: Callable[[Sequence[Shot]], Iterable[bytes]]) -> None:
+    """Draws every picture with ``draw`` and puts each through the same door as a real photo."""
     # Pictures of one subject share a solid, so they are drawn one after the other.
     wanted = sorted(shots(demo), key=lambda shot: shot.subject)
-    with ProcessPoolExecutor(max_workers=os.cpu_count() or 1) as pool:
-        for shot, jpeg in zip(wanted, pool.map(Shot.draw, wanted, chunksize=4), strict=True):
-            upload = SimpleUploadedFile(f"{shot.moment}.jpg", jpeg, content_type="image/jpeg")
-            photo = store.accept(upload=upload, key=uuid4(), by=demo.wren, now=shot.at)
-            demo.photos[shot.name, shot.moment] = photo
+    for shot, jpeg in zip(wanted, draw(wanted), strict=True):
+        upload = SimpleUploadedFile(f"{shot.moment}.jpg", jpeg, content_type="image/jpeg")
+        photo = store.accept(upload=upload, key=uuid4(), by=demo.wren, now=shot.at)
+        demo.photos[shot.name, shot.moment] = photo

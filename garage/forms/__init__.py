@@ -140,9 +140,17 @@ class MoneyField(Measured):
 
 
 class DayField(forms.DateField):
-    """A calendar day, by the browser's own date control."""
+    """A calendar day, by the browser's own date control.
+
+    Where a browser has none, 5/11 would be a day in May to some and in November to others: only
+    the year first is read.
+    """
 
     widget = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+    default_error_messages = {"invalid": "Write the day as year-month-day: 2026-11-25."}
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(input_formats=["%Y-%m-%d"], **kwargs)
 
     def clean(self, value: Any) -> date | None:
         day = super().clean(value)

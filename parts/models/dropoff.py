@@ -42,7 +42,8 @@ class DropOffQuerySet(models.QuerySet["DropOff"]):
         return self.filter(state__in=(DropOff.State.CLOSED, DropOff.State.VOID))
 
     def overdue(self, today: date) -> "DropOffQuerySet":
-        return self.out().filter(due_on__lt=today)
+        """Out longer than was said. What is home and waits to be counted is not late."""
+        return self.out().filter(due_on__lt=today, collected_at=None)
 
     def with_counts(self) -> "DropOffQuerySet":
         """Adds ``pieces_sent`` and ``pieces_counted``."""
@@ -127,11 +128,6 @@ class DropOff(models.Model):
 
     def get_absolute_url(self) -> str:
         return reverse("dropoff", args=[self.number])
-
-    @property
-    def pieces_still_out(self) -> int:
-        """Of a drop-off fetched ``with_counts``: pieces sent that nobody has counted."""
-        return self.pieces_sent - self.pieces_counted
 
     @property
     def is_being_built(self) -> bool:

@@ -201,10 +201,10 @@ class Piece(models.Model):
         changed: dict[str, list[Any]] = {}
         for name, value in changes.items():
             attname = self._meta.get_field(name).attname
-            value = value.pk if isinstance(value, models.Model) else value
-            if (old := getattr(self, attname)) != value:
-                setattr(self, attname, value)
-                changed[attname] = [_plain(old), _plain(value)]
+            new = value.pk if isinstance(value, models.Model) else value
+            if (old := getattr(self, attname)) != new:
+                setattr(self, attname, new)
+                changed[attname] = [_plain(old), _plain(new)]
         if changed:
             self.save(update_fields=list(changed))
         return changed

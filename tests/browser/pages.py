@@ -50,8 +50,10 @@ def sideways(page: Page, width_px: int) -> list[str]:
         """() => {
           const root = document.documentElement, wide = root.clientWidth;
           if (root.scrollWidth <= wide) return "";
-          const out = [...document.body.querySelectorAll("*")].filter((el) => el.getBoundingClientRect().right > wide + 1);
-          return out.slice(0, 3).map((el) => `${el.tagName.toLowerCase()}.${el.className}`).join(", ") || "something";
+          const right = (el) => el.getBoundingClientRect().right;
+          const named = (el) => `${el.localName} class=${el.getAttribute("class")}`;
+          const out = [...document.body.querySelectorAll("*")].filter((el) => right(el) > wide + 1);
+          return out.slice(0, 3).map(named).join(", ") || "something";
         }"""
     )
     return [f"scrolls sideways at {width_px}: {over}"] if over else []

@@ -17,7 +17,9 @@ pytestmark = pytest.mark.browser
         ("fetch('/no-such-page/')", "status of 404"),
     ],
 )
-def test_a_fault_in_a_page_is_seen(visitors: Visitors, owner: Person, planted: str, seen: str) -> None:
+def test_a_fault_in_a_page_is_seen(
+    visitors: Visitors, owner: Person, planted: str, seen: str
+) -> None:
     page = visitors(owner)
     page.goto("/help/")
     assert visitors.problems == []

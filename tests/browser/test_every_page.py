@@ -23,8 +23,20 @@ UNBROKEN = "HW1600-0437-1969-GEARBOXMOUNTINGBRACKET-RIGHTHAND-REINFORCED"
 # Pages that list something; each teaches while there is nothing to list. The last few always
 # have something: one person, one car, the first line of the day book.
 TEACHES = (
-    "/", "/parts/", "/parts/?q=nothing", "/parts/thrown-out/", "/bench/", "/out/", "/out/new/",
-    "/refit/", "/corners/", "/places/", "/finishers/", "/snags/", "/reminders/", "/day-book/",
+    "/",
+    "/parts/",
+    "/parts/?q=nothing",
+    "/parts/thrown-out/",
+    "/bench/",
+    "/out/",
+    "/out/new/",
+    "/refit/",
+    "/corners/",
+    "/places/",
+    "/finishers/",
+    "/snags/",
+    "/reminders/",
+    "/day-book/",
 )
 LISTS = (*TEACHES, "/take-off/", "/cars/", "/people/", "/settings/", "/help/")
 
@@ -56,7 +68,9 @@ def walk(page: Page, urls: list[str]) -> list[str]:
         page.goto(url)
         wrong += [f"{url} {line}" for line in look_at(page)]
         titles[page.title()] += 1
-    return wrong + [f"{count} pages are titled {title}" for title, count in titles.items() if count > 1]
+    return wrong + [
+        f"{count} pages are titled {title}" for title, count in titles.items() if count > 1
+    ]
 
 
 def none_of(wrong: list[str]) -> None:
@@ -111,7 +125,15 @@ def test_what_is_not_there_and_what_one_may_not_do_are_pages_too(
 def test_what_a_viewer_sees_is_sound(visitors: Visitors) -> None:
     world = build_world()
     part, out = world.part.get_absolute_url(), world.out.get_absolute_url()
-    urls = ["/", part, f"/steps/{world.step.pk}/", out, f"/count/{world.out.number}/", "/refit/", f"/refit/{world.ready.pk}/"]
+    urls = [
+        "/",
+        part,
+        f"/steps/{world.step.pk}/",
+        out,
+        f"/count/{world.out.number}/",
+        "/refit/",
+        f"/refit/{world.ready.pk}/",
+    ]
 
     none_of(walk(visitors(world.viewer), urls))
 

@@ -47,7 +47,9 @@ def test_a_part_goes_on_with_its_torque_and_comes_back_by_undo(
     line.get_by_role("button", name="Fitted tight").tap()
 
     expect(line.locator(".stamp")).to_contain_text("Fitted")
-    expect(page.locator("#refit-count")).to_contain_text("0 can go on now, 0 wait for something, 1 is on")
+    expect(page.locator("#refit-count")).to_contain_text(
+        "0 can go on now, 0 wait for something, 1 is on"
+    )
     piece.refresh_from_db()
     assert piece.state is Status.FITTED_TIGHT
     assert TorqueUsed.objects.get().torque_nm == 18.0

@@ -12,6 +12,7 @@ from uuid import uuid4
 
 from django.conf import settings
 
+from fabrication.models import PipeSheet
 from garage.models import Car, Garage, Person, Photo, Role
 from parts import judging, plan
 from parts import preparation as preparing
@@ -44,6 +45,7 @@ from parts.requirements import require
 from parts.snags import write_down
 from parts.statuses import Move, Status
 from tests import factories
+from tests.fabrication.pipe_rows import make_sheet
 from tests.factories import NOW
 
 # ---- the rules ----------------------------------------------------------------------------
@@ -102,6 +104,7 @@ class World:
     reminder: Reminder
     preparation: Preparation
     requirement: Requirement
+    pipe: PipeSheet
 
     @property
     def piece(self) -> Piece:
@@ -191,6 +194,8 @@ _provide("pk", ["reminder"], lambda world: world.reminder.pk)
 _provide("pk", ["preparation"], lambda world: world.preparation.pk)
 _provide("pk", ["person"], lambda world: world.helper.pk)
 _provide("pk", ["car", "car_choose", "car_systems", "car_throw_out"], lambda world: world.car.pk)
+_provide("pk", ["pipe", "pipe_sheet"], lambda world: world.pipe.pk)
+_provide("pk", ["former"], lambda world: world.pipe.former_id)
 _provide("key", ["photo", "photo_original"], lambda world: world.photo.key)
 _provide("size", ["photo"], lambda world: 320)
 
@@ -230,6 +235,7 @@ def build_world() -> World:
         shot=PartPhoto.objects.get(photo=photo),
         step=piece.steps.first(),
         event=Event.objects.filter(piece=piece).first(),
+        pipe=make_sheet(by=owner, part=part),
         **_pieces_on_the_way(car, owner),
         **_what_a_part_has(part, listed, owner),
         **_what_is_out(car, owner),

@@ -66,7 +66,9 @@ def contrast(one: str, other: str) -> float:
 
 def colours(scheme: str, more: bool, theme: str) -> dict[str, str]:
     """Every token of tokens.css as a page with these wishes has it, by the cascade's order."""
-    asked = {f"(prefers-color-scheme: {scheme})"} | ({"(prefers-contrast: more)"} if more else set())
+    asked = {f"(prefers-color-scheme: {scheme})"} | (
+        {"(prefers-contrast: more)"} if more else set()
+    )
     selectors = {":root": 1, f':root[data-theme="{theme}"]': 2}
     if theme != LIGHT:
         selectors[':root:not([data-theme="light"])'] = 2

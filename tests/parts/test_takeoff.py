@@ -1,3 +1,4 @@
+from itertools import pairwise
 from uuid import uuid4
 
 import pytest
@@ -86,7 +87,7 @@ def test_history_replays_to_where_the_piece_is(owner: Person, car: Car) -> None:
 
     moves = Event.objects.filter(piece=piece).exclude(after="").order_by("pk")
     assert [event.after for event in moves][-1] == piece.status
-    assert all(one.after == two.before for one, two in zip(moves, moves[1:], strict=False))
+    assert all(one.after == two.before for one, two in pairwise(moves))
 
 
 def test_a_photo_thrown_out_leaves_the_next_one_standing_for_the_piece(

@@ -18,9 +18,7 @@ from fabrication.core.tube_path import (
     canonical_nodes,
     nodes_from_table,
     table_from_rows,
-    wrapped_deg,
 )
-from fabrication.core.tube_table import rotation_doubt_deg
 from fabrication.core.vectors import Vec3
 from tests.fabrication.core.pipes import (
     NODES_OF_A_RAIL,
@@ -139,6 +137,13 @@ class TestTable:
         triples = [(node.x, node.y, node.z) for node in NODES_OF_A_RAIL]
 
         assert bend_table(nodes_mm=triples, radii_mm=[30] * 4, od_mm=12, wall_mm=0.8) == rail()
+
+    def test_without_a_diameter_any_radius_will_do(self) -> None:
+        nodes = [(0, 0, 0), (100, 0, 0), (100, 100, 0)]
+
+        assert bend_table(nodes_mm=nodes, radii_mm=[0.01]).straights_mm == pytest.approx(
+            (99.99, 99.99), abs=NEAR_MM
+        )
 
     def test_the_bend_names_its_corner_point(self) -> None:
         assert [bend.node for bend in rail().bends] == [1, 2, 3, 4]
@@ -312,6 +317,12 @@ class TestRefusals:
     def test_points_a_ten_thousandth_of_a_micron_apart_are_two_points(self) -> None:
         assert bend_table(nodes_mm=[(0, 0, 0), (1e-7, 0, 0)], radii_mm=[]).length_mm == 1e-7
 
+    def test_a_wrong_number_of_radii_says_how_many_are_needed(self) -> None:
+        with pytest.raises(CoreError) as refusal:
+            bend_table(nodes_mm=NODES_OF_A_RAIL, radii_mm=[30, 30])
+
+        assert refusal.value.message == "4 corner points need 4 radii; 2 are given."
+
     def test_refusals_come_in_their_order(self) -> None:
         """Each step cures the first complaint and must then meet the next one."""
         bad: dict[str, Any] = {
@@ -401,51 +412,6 @@ class TestRefusals:
         assert (refusal.value.kind, refusal.value.index) == (kind, index)
 
 
-class TestCautions:
-    @pytest.mark.parametrize(
-        ("rows", "last", "kinds"),
-        [
-            ([BendRow(50, 0, 90, 30)], 50, []),
-            ([BendRow(0, 0, 90, 30)], 50, [("no_end_straight", 0)]),
-            ([BendRow(50, 0, 90, 30)], 0, [("no_end_straight", 1)]),
-            ([BendRow(50, 0, 90, 30), BendRow(0, 5, 90, 30)], 50, [("no_straight_between", 1)]),
-            ([BendRow(50, 0, 90, 11)], 50, [("tight_radius", 1)]),
-            ([BendRow(50, 0, 0.19, 30)], 50, [("nearly_straight", 1)]),
-            ([BendRow(50, 0, 0.2, 30)], 50, []),
-            ([BendRow(50, 0, 170.1, 30)], 50, [("steep_corner", 1)]),
-            ([BendRow(50, 0, 170, 30)], 50, []),
-            ([BendRow(50, 0, 180, 30)], 50, []),
-            ([BendRow(50, 0, 90, 30), BendRow(50, 5, 5, 30)], 50, [("shallow_bend", 2)]),
-            ([BendRow(50, 0, 90, 30), BendRow(50, 5, 6, 30)], 50, []),
-            ([BendRow(50, 0, 180, 30), BendRow(50, 5, 200, 30)], 50, []),
-        ],
-    )
-    def test_a_doubtful_case_is_answered_and_named(
-        self, rows: list[BendRow], last: float, kinds: list[tuple[str, int]]
-    ) -> None:
-        table = table_from_rows(rows=rows, last_straight_mm=last, od_mm=12)
-
-        assert [(problem.kind, problem.index) for problem in table.problems] == kinds
-        assert {str(problem.severity) for problem in table.problems} <= {"caution"}
-
-
-@pytest.mark.parametrize(
-    ("before", "after", "doubt"),
-    [
-        (90, 90, 0.1 * math.sqrt(2)),
-        (30, 90, 0.1 * math.sqrt(5)),
-        (90, 150, 0.1 * math.sqrt(5)),
-        (300, 90, 0.1 * math.sqrt(5)),  # each half turns by 150
-        (180, 240, 0.1 * math.sqrt(1 + 4 / 3)),
-    ],
-)
-def test_a_twist_is_as_doubtful_as_its_two_planes(
-    before: float, after: float, doubt: float
-) -> None:
-    """Directions good to 0.1 degree tell the plane of a bend to 0.1 / sin(angle)."""
-    assert rotation_doubt_deg(before, after) == pytest.approx(doubt, rel=1e-9)
-
-
 class TestCanonicalFrame:
     def test_a_straight_tube_has_a_frame_too(self) -> None:
         frame = canonical_frame([(1, 2, 3), (1, 2, 8), (1, 2, 9)])
@@ -467,23 +433,6 @@ class TestCanonicalFrame:
         nodes = [(0, 0, 0), (50, 0, 0), (100, 0, 0), (100, 0, 70)]
 
         assert canonical_nodes(nodes)[-1].distance_to(Vec3(100, 70, 0)) < NEAR_MM
-
-
-@pytest.mark.parametrize(
-    ("angle", "wanted"),
-    [
-        (0, 0),
-        (180, 180),
-        (-180, 180),
-        (-180 + 5e-10, 180),
-        (-180 + 2e-9, -180 + 2e-9),
-        (181, -179),
-        (-450, -90),
-        (720, 0),
-    ],
-)
-def test_a_direction_is_told_in_half_turns(angle: float, wanted: float) -> None:
-    assert wrapped_deg(angle) == pytest.approx(wanted, rel=0, abs=1e-12)
 
 
 def test_results_cannot_be_changed_by_whoever_reads_them() -> None:

@@ -176,9 +176,7 @@ def test_taking_back_never_leads_off_the_site(
     assert take_back(client_of_helper, event.key, next=back).headers["Location"] == "/"
 
 
-def test_a_viewer_takes_nothing_back(
-    client_of_viewer: Client, piece: Piece, owner: Person
-) -> None:
+def test_a_viewer_takes_nothing_back(client_of_viewer: Client, piece: Piece, owner: Person) -> None:
     event = piece.move(Move.LOSE, by=owner, now=NOW)
 
     assert take_back(client_of_viewer, event.key).status_code == 403

@@ -11,8 +11,8 @@ from pytest_django import DjangoAssertNumQueries
 
 from garage.models import Car, Person
 from parts import connections, judging, plan, refit, reminders, requirements, snags, takeoff
-from parts.models import Draft, Event, Hole, Part, Piece, Preparation, Question, StackItem
-from parts.statuses import Move, Status
+from parts.models import Draft, Event, Hole, Part, Piece, Preparation, StackItem
+from parts.statuses import Status
 from tests.factories import NOW, make_part, make_photo, make_piece, make_place, system_of
 
 
@@ -52,7 +52,13 @@ def fill(part: Part, by: Person, numbers: range) -> None:
         )
         requirements.require(first=other, then=part, by=by, now=NOW)
         snags.write_down(
-            key=uuid4(), system=system, sort="snag", text=f"Snag {number}", part=part, by=by, now=NOW
+            key=uuid4(),
+            system=system,
+            sort="snag",
+            text=f"Snag {number}",
+            part=part,
+            by=by,
+            now=NOW,
         )
         reminders.remind(
             key=uuid4(), car=part.car, when="first_heat", part=part, due_on=None, by=by, now=NOW
@@ -182,9 +188,7 @@ def test_the_main_button_is_the_one_thing_to_do_next(
         elif move == "tight":
             refit.fit_tight(piece=piece, torques={}, because="clips", by=owner, now=NOW)
         else:
-            plan.judge(
-                piece=piece, route=plan.ROUTE_BY_CODE[move], work="blast", by=owner, now=NOW
-            )
+            plan.judge(piece=piece, route=plan.ROUTE_BY_CODE[move], work="blast", by=owner, now=NOW)
         piece.refresh_from_db()
 
     page = text_of(client_of_owner.get(piece.get_absolute_url()))
@@ -201,9 +205,7 @@ def test_what_was_spent_forgets_what_was_taken_back(
     from parts import undo
 
     for cost in ("40.00", "6.20"):
-        step = plan.add_step(
-            piece=piece, key=uuid4(), kind="repair", what=cost, by=owner, now=NOW
-        )
+        step = plan.add_step(piece=piece, key=uuid4(), kind="repair", what=cost, by=owner, now=NOW)
         done = plan.finish(step=step, cost=Decimal(cost), by=owner, now=NOW)
     assert "£46.20" in text_of(client_of_owner.get(piece.get_absolute_url()))
 
@@ -320,7 +322,7 @@ def test_a_clash_shows_both_texts_in_words(
     assert answer.status_code == 409
     for text in ("From ade", "From wren", "<dd>Brakes</dd>", "<dd>Body</dd>"):
         assert text in page
-    assert f'name="system" value="both"' not in page
+    assert 'name="system" value="both"' not in page
     part.refresh_from_db()
     assert part.notes == "From ade"
 

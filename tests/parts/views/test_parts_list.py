@@ -44,9 +44,7 @@ def shelf(owner: Person, car: Car) -> dict[str, Piece]:
         "Housing": make_piece(car=car, by=owner, name="Housing", system=cooling, place=rack),
         "Drum": make_piece(car=car, by=owner, name="Drum", system=brakes, place=box),
         "Spring": make_piece(car=car, by=owner, name="Spring", system=brakes),
-        "Shroud": make_piece(
-            car=car, by=owner, name="Shroud", system=cooling, still_on_car=True
-        ),
+        "Shroud": make_piece(car=car, by=owner, name="Shroud", system=cooling, still_on_car=True),
     }
     repair = plan.ROUTE_BY_CODE["repair"]
     plan.judge(piece=pieces["Drum"], route=repair, by=owner, now=NOW)
@@ -170,7 +168,13 @@ def test_a_slip_takes_off_just_its_own_filter(
 
     on = slips(page)
 
-    assert [word for word, _ in on] == ["“drum”", "Brakes", "Off", "Next: repair", "Shelf A / Box 1"]
+    assert [word for word, _ in on] == [
+        "“drum”",
+        "Brakes",
+        "Off",
+        "Next: repair",
+        "Shelf A / Box 1",
+    ]
     for (_, url), left_out in zip(on, wanted, strict=True):
         rest = client_of_owner.get(url)
         assert rest.status_code == 200

@@ -220,9 +220,7 @@ def test_a_place_that_cannot_be_is_refused_beside_its_box_and_none_of_it_is_made
 def test_a_refused_photo_says_why_beside_the_camera_and_the_good_one_is_kept(
     client_of_helper: Client, car: Car
 ) -> None:
-    answer = client_of_helper.post(
-        TAKE_OFF, filled(car, photo_files=[make_upload(), cut_off()])
-    )
+    answer = client_of_helper.post(TAKE_OFF, filled(car, photo_files=[make_upload(), cut_off()]))
 
     page = text_of(answer)
     beside = page.split('data-shots data-url="/photos/"')[1].split("</fieldset>")[0]
