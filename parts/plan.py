@@ -164,7 +164,7 @@ def begin(*, step: Step, by: Person, now: datetime) -> None:
         step.progress = Progress.DOING
         step.save(update_fields=["progress"])
         if step.kind in BENCH_WORK and step.piece.can(Move.PUT_ON_BENCH):
-            step.piece.move(Move.PUT_ON_BENCH, by=by, now=now, note=f"For: {step.says}")
+            step.piece.move(Move.PUT_ON_BENCH, by=by, now=now, note=step.says)
         settle(piece=step.piece, by=by, now=now)
 
 
@@ -219,7 +219,7 @@ def leave(*, step: Step, because: str, by: Person, now: datetime) -> Event:
         if step.progress == Progress.DONE:
             raise StepRefused(f"{step} is done already.")
         _close(step, progress=Progress.LEFT, at=now, why=because)
-        said = f"{step.says}, left, because {because}"
+        said = f"{step.says}, because {because}"
         return _written(step, before, kind="step left", text=said, by=by, now=now)
 
 

@@ -92,7 +92,7 @@ class TakeOffForm(GarageForm):
         )
         return [
             (
-                "Where it sat",
+                "System and place on the car",
                 system or "not said",
                 [self["system"], self["position"], self["side"]],
             ),

@@ -11,6 +11,41 @@ if TYPE_CHECKING:
     from parts.models.piece import Piece
 
 
+# How an event's kind stands at the head of its line; where the text says all, there is no head.
+HEADS = {
+    "take off": "Taken off",
+    "put on the bench": "On the bench",
+    "hand over": "Handed over",
+    "collect": "Collected",
+    "count in": "Counted back",
+    "call ready": "Ready to go on",
+    "reopen": "Not ready after all",
+    "fit loose": "Fitted, loose",
+    "tighten": "Fitted, tight",
+    "slacken": "Slackened",
+    "report missing": "Missing",
+    "find": "Found",
+    "keep as pattern": "Kept as pattern",
+    "release": "No longer a pattern",
+    "scrap": "Scrapped",
+    "sell": "Sold",
+    "get back": "Got back",
+    "take back": "Taken back",
+    "judge": "",
+    "plan": "",
+    "pin": "",
+    "join": "",
+    "listed": "Listed, still on the car",
+    "step done": "Done",
+    "step left": "Left",
+    "step opened again": "To do again",
+    "change": "Changed",
+    "take apart": "Taken apart",
+    "throw out": "Thrown out",
+    "bring back": "Brought back",
+}
+
+
 class EventQuerySet(models.QuerySet["Event"]):
     def write(
         self,
@@ -92,8 +127,8 @@ class Event(models.Model):
     @property
     def says(self) -> str:
         """The line as it stands in the day book: "Put away: Shelf A / Box 3"."""
-        kind = self.kind[:1].upper() + self.kind[1:]
-        return f"{kind}: {self.text}" if self.text else kind
+        head = HEADS.get(self.kind, self.kind[:1].upper() + self.kind[1:])
+        return ": ".join(filter(None, [head, self.text]))
 
 
 class Draft(models.Model):

@@ -105,6 +105,13 @@ class Piece(models.Model):
         return f"{self.part.tag} {self.letter}".strip()
 
     @property
+    def what_for(self) -> str:
+        """What this piece is for, in words; one split off a count waits to come back to it."""
+        if self.split_from_id:
+            return f"waits to go back to {self.part.tag}"
+        return self.get_purpose_display().lower()
+
+    @property
     def state(self) -> Status:
         return Status(self.status)
 

@@ -14,6 +14,17 @@ class PlaceQuerySet(models.QuerySet["Place"]):
         kept = models.Q(pieces__part__thrown_out_at=None)
         return self.annotate(piece_count=models.Count("pieces", filter=kept)).order_by("path")
 
+    def with_totals(self) -> "list[Place]":
+        """All places in their order, each with ``piece_count`` and ``inner_count``: what lies in
+        the boxes it holds, and in theirs."""
+        places = list(self.with_piece_counts())
+        for place in places:
+            below = f"{place.path} / "
+            place.inner_count = sum(  # type: ignore[attr-defined]
+                inner.piece_count for inner in places if inner.path.startswith(below)
+            )
+        return places
+
 
 class Place(models.Model):
     """A shelf, box or bag, in a tree: "Shelf A / Box 3 / Bag 31"."""

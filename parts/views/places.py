@@ -20,7 +20,7 @@ def places(request: HttpRequest) -> HttpResponse:
             return go(request, verbs.find_or_make(form.cleaned_data["path"]), "The place is there.")
         except verbs.PlaceRefused as refused:
             form.add_error("path", str(refused))
-    context = {"form": form, "found": Place.objects.with_piece_counts()}
+    context = {"form": form, "found": Place.objects.all().with_totals()}
     return page(request, "parts/places.html", context, code=422 if form.errors else 200)
 
 

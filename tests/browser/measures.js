@@ -1,4 +1,4 @@
-// What a page is measured by: {sideways, h1, title, low, small, ringless}, each a list of words.
+// What a page is measured by at the width it has: {h1, low, small, ringless}, each a list of sentences.
 ({ least }) => {
   const seen = (el) => el.checkVisibility({ visibilityProperty: true, contentVisibilityAuto: true }) && !el.closest("[aria-hidden=true]");
   const said = (el) => `${el.tagName.toLowerCase()} “${(el.innerText || el.getAttribute("aria-label") || el.name || el.id || "").trim().replace(/\s+/g, " ").slice(0, 40)}”`;
@@ -15,7 +15,8 @@
   };
   const needs = (el) => (el.matches(".tag") ? least.tag : inSentence(el) ? least.inline : least.control);
   const low = controls.flatMap((el) => {
-    const height = Math.max(...[...target(el).getClientRects()].map((box) => box.height));
+    const boxes = [...el.getClientRects(), ...target(el).getClientRects()];
+    const height = Math.max(...boxes.map((box) => box.height));
     return height < needs(el) - 0.01 ? [`${said(el)} is ${height.toFixed(1)} px high, not ${needs(el)}`] : [];
   });
 

@@ -54,7 +54,7 @@ def test_what_was_done_stands_there_newest_first_with_tag_and_name(
     page = text_of(client_of_owner.get(DAY_BOOK))
 
     lines = re.findall(r"<td>([A-Z][^<]*)</td><td>(\w+)</td></tr>", page)
-    assert lines == [("Report missing: Not in its box", "Ade"), ("Take off", "Wren")]
+    assert lines == [("Missing: Not in its box", "Ade"), ("Taken off", "Wren")]
     assert page.count(piece.part.get_absolute_url()) == 2
 
 
@@ -81,7 +81,7 @@ def test_the_day_book_takes_as_many_queries_for_three_lines_as_for_one(
     with django_assert_num_queries(4):
         page = text_of(client_of_owner.get(DAY_BOOK))
 
-    assert page.count("<td>Take off</td>") == count
+    assert page.count("<td>Taken off</td>") == count
 
 
 def test_a_hundred_lines_a_page(client_of_owner: Client, car: Car, owner: Person) -> None:

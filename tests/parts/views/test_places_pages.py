@@ -67,7 +67,8 @@ def test_a_shelf_does_not_count_what_lies_in_its_boxes(
 ) -> None:
     page = text_of(client_of_owner.get(PLACES))
 
-    assert re.search(r'>Shelf A</a></th><td class="num">0</td>', page)
+    shelf = r'>Shelf A</a></th><td class="num">0 <span class="second">\+ 3 in its boxes</span></td>'
+    assert re.search(shelf, page)
     assert re.search(r'>Box 1</a></th><td class="num">3</td>', page)
 
 
