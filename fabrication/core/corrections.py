@@ -236,13 +236,7 @@ def _bounded_fit(
     for _ in range(60):
         slope = _slopes(misses, x, missed, high)
         push = [_dot(column, missed) for column in slope]
-        free = [
-            i
-            for i, value in enumerate(push)
-            if low[i] < high[i]
-            and not (x[i] <= low[i] and value >= 0)
-            and not (x[i] >= high[i] and value <= 0)
-        ]
+        free = _free(x, push, low, high)
         if not free:
             break
         step = _damped_step(slope, push, free, damping)
@@ -261,6 +255,19 @@ def _bounded_fit(
         else:
             damping *= 6
     return x
+
+
+def _free(
+    x: Sequence[float], push: Sequence[float], low: Sequence[float], high: Sequence[float]
+) -> list[int]:
+    """Return the changes that no bound holds against the way they are pushed."""
+    return [
+        i
+        for i, value in enumerate(push)
+        if low[i] < high[i]
+        and not (x[i] <= low[i] and value >= 0)
+        and not (x[i] >= high[i] and value <= 0)
+    ]
 
 
 def _dot(one: Sequence[float], other: Sequence[float]) -> float:
