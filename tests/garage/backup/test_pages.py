@@ -36,12 +36,12 @@ def put(backups: Path, *, days_ago: int, content: bytes = b"PK") -> Path:
     ],
 )
 def test_the_foot_of_every_page_tells_how_old_the_last_backup_is(
-    client_of_viewer: Client, backups: Path, days_ago: int | None, shown: str
+    client_of_owner: Client, backups: Path, days_ago: int | None, shown: str
 ) -> None:
     if days_ago is not None:
         put(backups, days_ago=days_ago)
 
-    assert shown in client_of_viewer.get("/help/").content.decode()
+    assert shown in client_of_owner.get("/help/").content.decode()
 
 
 def test_settings_tell_the_owner_to_copy_it_to_another_disk(
