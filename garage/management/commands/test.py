@@ -5,9 +5,11 @@ All stages run even when one fails, so that one run shows everything; the exit c
 
 from __future__ import annotations
 
+import atexit
 import os
 import subprocess
 import sys
+import tempfile
 import time
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -29,6 +31,32 @@ class Stage:
     name: str
     command: tuple[str, ...]
     accepts: tuple[int, ...] = (0,)
+    # Runs on the second core while the stages after it run, and is read last.
+    beside: bool = False
+
+
+class Running:
+    """A stage that runs beside the others, its output kept until it is asked for."""
+
+    def __init__(self, stage: Stage, environ: dict[str, str]) -> None:
+        self.stage = stage
+        self._kept = tempfile.TemporaryFile("w+")  # noqa: SIM115  read when the stage has ended
+        self._started = time.monotonic()
+        self._process = subprocess.Popen(
+            stage.command,
+            cwd=settings.BASE_DIR,
+            env=environ,
+            stdout=self._kept,
+            stderr=subprocess.STDOUT,
+        )
+        atexit.register(self._process.terminate)
+
+    def ended(self) -> tuple[bool, float, str]:
+        """Whether it failed, its seconds and its output, once it is over."""
+        code = self._process.wait()
+        seconds = time.monotonic() - self._started
+        self._kept.seek(0)
+        return code not in self.stage.accepts, seconds, self._kept.read()
 
 
 class Command(BaseCommand):
@@ -54,14 +82,21 @@ class Command(BaseCommand):
         self.prepare(machine.missing(machine.FOR_FAST_TESTS if fast else machine.FOR_TESTS))
         # The site's settings ran this command; the tests name their own, in pyproject.toml.
         environ = {k: v for k, v in os.environ.items() if k != "DJANGO_SETTINGS_MODULE"}
-        results = []
+        results, beside = [], []
         for stage in stages(pytest_arguments, fast=fast):
+            if stage.beside:
+                beside.append(Running(stage, environ))
+                continue
             self.stdout.write(f"\n--- {stage.name}")
             self.stdout.flush()
             started = time.monotonic()
             done = subprocess.run(stage.command, cwd=settings.BASE_DIR, env=environ, check=False)
             failed = done.returncode not in stage.accepts
             results.append((stage.name, failed, time.monotonic() - started))
+        for running in beside:
+            failed, seconds, output = running.ended()
+            self.stdout.write(f"\n--- {running.stage.name}\n{output}")
+            results.append((running.stage.name, failed, seconds))
         self.stdout.write("")
         for name, failed, seconds in results:
             self.stdout.write(f"{'FAILED' if failed else 'passed'} {seconds:6.1f} s  {name}")
@@ -100,7 +135,6 @@ def stages(pytest_arguments: Sequence[str], *, fast: bool) -> Iterable[Stage]:
     if fast:
         yield Stage("pytest on SQLite", (*pytest, "-m", "not browser and not postgres"))
         return
-    yield Stage("pytest on SQLite", pytest)
     yield Stage(
         "pytest on PostgreSQL",
         (
@@ -110,4 +144,6 @@ def stages(pytest_arguments: Sequence[str], *, fast: bool) -> Iterable[Stage]:
             *(f"--ignore=tests/{folder}" for folder in NO_DATABASE_THERE),
         ),
         accepts=(0, NOTHING_COLLECTED) if pytest_arguments else (0,),
+        beside=True,
     )
+    yield Stage("pytest on SQLite", pytest)
