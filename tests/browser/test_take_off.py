@@ -54,7 +54,7 @@ def test_the_next_part_is_offered_the_place_and_system_of_the_last(
     page = visitors(owner)
     page.goto("/take-off/")
     page.get_by_label("What is it?").fill("Backing plate, left")
-    page.locator("summary", has_text="Where it sat").tap()
+    page.locator("summary", has_text="System and place").tap()
     page.get_by_label("System").select_option("Brakes")
     page.locator("summary", has_text="Put away").tap()
     page.get_by_label("Put away in").fill("Shelf C / Box 9")
@@ -63,7 +63,7 @@ def test_the_next_part_is_offered_the_place_and_system_of_the_last(
 
     expect(page.get_by_role("status")).to_contain_text("is saved")
     expect(page.locator("summary", has_text="Put away")).to_contain_text("Shelf C / Box 9")
-    expect(page.locator("summary", has_text="Where it sat")).to_contain_text("Brakes")
+    expect(page.locator("summary", has_text="System and place")).to_contain_text("Brakes")
     page.get_by_label("What is it?").fill("Backing plate, right")
     page.get_by_role("button", name="Save part").tap()
     expect(page.get_by_role("heading", level=1)).to_have_text("Backing plate, right")
