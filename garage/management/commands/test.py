@@ -22,7 +22,7 @@ from django.core.management.base import BaseCommand, CommandError
 from garage.management import machine
 
 NOTHING_COLLECTED = 5  # pytest's exit code
-# Backup archives are SQLite only: on PostgreSQL it is refused, which a test of the SQLite leg holds.
+# Backups are SQLite only: PostgreSQL is refused, which a test of the SQLite leg holds.
 NO_DATABASE_THERE = ("setup", "architecture", "reference", "fabrication/core", "garage/backup")
 DOCTESTED = ("fabrication/core", "garage/units.py")
 

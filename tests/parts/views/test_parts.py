@@ -43,7 +43,7 @@ def fill(part: Part, by: Person, numbers: range) -> None:
         plan.add_step(
             piece=piece, key=uuid4(), kind="repair", what=f"Stud {number}", by=by, now=NOW
         )
-        fields = {"carries": "coolant", "end": f"End {number}", "port": "Inlet", "note": ""}
+        fields = {"carries": "hose", "end": f"End {number}", "port": "Inlet", "note": ""}
         connections.save_connection(
             part=part, key=uuid4(), fields=fields | {"other": other}, by=by, now=NOW
         )
