@@ -88,6 +88,7 @@ class Measured(forms.CharField):
         return self.person.decimal_mark if self.person else "."
 
     def read(self, text: str) -> Any:
+        """The figure in ``text``; each kind of figure below says how it is read."""
         raise NotImplementedError
 
     def clean(self, value: Any) -> Any:

@@ -57,7 +57,7 @@ def sweep_daily(*, every_s: float = DAY_S) -> None:
         try:
             judging.let_go(now=timezone.now())
             sweep(now=timezone.now(), grace=STILL_ARRIVING)
-        except Exception:
+        except Exception:  # whatever it was is logged with its trace, and the thread lives on
             log.exception("the daily sweep failed; it runs again tomorrow")
         finally:
             connection.close()
@@ -87,7 +87,7 @@ def back_up_daily(*, every_s: float = QUARTER_S) -> None:
                 back_up_if_due(data=data, live=opening.sqlite_file(data), now=timezone.now())
         except BackupRefused as refused:
             log.error("no backup was made: %s", refused)
-        except Exception:
+        except Exception:  # as above: a fault tonight must not end the backups of the year
             log.exception("the daily backup failed; it is tried again")
         finally:
             connection.close()

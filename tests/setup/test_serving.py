@@ -77,6 +77,8 @@ def test_a_sweep_that_fails_is_logged_and_tried_again(tmp_path: Path) -> None:
         (tmp_path / "photos").rename(data / "photos")
         wait_until(lambda: not old.exists())
 
+    assert not old.exists()
+
 
 def test_every_server_process_starts_its_sweep() -> None:
     serving.post_worker_init(worker=None)

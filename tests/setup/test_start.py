@@ -311,6 +311,27 @@ def test_one_variable_keeps_the_records_on_postgresql_and_loses_none(tmp_path: P
     assert not (tmp_path / "data" / DATABASE).exists()
 
 
+@pytest.mark.postgres
+def test_a_backup_of_records_on_postgresql_is_refused_and_says_what_to_do(tmp_path: Path) -> None:
+    data = tmp_path / "data"
+    with throwaway_server() as url:
+        with opened(data, port=free_port(), SPLITPIN_DATABASE_URL=url):
+            pass
+        done = subprocess.run(
+            [sys.executable, str(ROOT / "manage.py"), "backup"],
+            env=environment(SPLITPIN_DATA=str(data), SPLITPIN_DATABASE_URL=url),
+            capture_output=True,
+            text=True,
+            check=False,
+        )
+
+    assert done.returncode == 1
+    assert "no backup was made: the records are on PostgreSQL. Back them up with pg_dump" in (
+        done.stderr
+    )
+    assert list(data.rglob("*.zip")) == []
+
+
 @pytest.mark.parametrize("port", ["0", "65536", "eighty"])
 def test_what_is_not_a_port_is_refused(tmp_path: Path, port: str) -> None:
     terminal = Terminal(tmp_path / "data", "--port", port)
