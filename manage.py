@@ -212,10 +212,14 @@ def make_empty(env: Path, *, with_pip: bool) -> None:
 
 
 def install(pip: Sequence[str], lock: str) -> None:
-    """Installs one lock file; every download must match the hash recorded there."""
+    """Installs one lock file; every download must match the hash recorded there.
+
+    A lock names all that is needed, so pip has nothing to resolve. Left to do it, an older pip asks
+    for the newest of a package named with an extra, and refuses it because the lock has another.
+    """
     say(f"installing the packages of {lock}, about a minute the first time")
     started = time.monotonic()
-    options = ["--require-hashes", "--only-binary", ":all:", "--progress-bar", "off"]
+    options = ["--require-hashes", "--no-deps", "--only-binary", ":all:", "--progress-bar", "off"]
     done = run([*pip, "install", "--no-input", *options, "-r", str(ROOT / lock)])
     if done.returncode:
         raise Refused(why_pip_failed(done.stdout))
@@ -301,7 +305,8 @@ def hand_to_django(argv: Sequence[str]) -> None:
     except ImportError:
         raise Refused(
             f"the packages are not installed in {sys.prefix}. There, once: "
-            f"{sys.executable} -m pip install --require-hashes -r {locks_for(argv[1])[0]}",
+            f"{sys.executable} -m pip install --require-hashes --no-deps "
+            f"-r {locks_for(argv[1])[0]}",
             3,
         ) from None
     try:

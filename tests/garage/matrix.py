@@ -12,7 +12,6 @@ from uuid import uuid4
 
 from django.conf import settings
 
-from fabrication.models import PipeSheet
 from garage.models import Car, Garage, Person, Photo, Role
 from parts import judging, plan
 from parts import preparation as preparing
@@ -45,8 +44,8 @@ from parts.requirements import require
 from parts.snags import write_down
 from parts.statuses import Move, Status
 from tests import factories
-from tests.fabrication.pipe_rows import make_sheet
 from tests.factories import NOW
+from tests.garage.matrix_bench import BENCH, build_bench
 
 # ---- the rules ----------------------------------------------------------------------------
 # What is not listed: signed-in people look, helpers and owners change.
@@ -104,7 +103,7 @@ class World:
     reminder: Reminder
     preparation: Preparation
     requirement: Requirement
-    pipe: PipeSheet
+    bench: dict[str, Any]
 
     @property
     def piece(self) -> Piece:
@@ -194,10 +193,14 @@ _provide("pk", ["reminder"], lambda world: world.reminder.pk)
 _provide("pk", ["preparation"], lambda world: world.preparation.pk)
 _provide("pk", ["person"], lambda world: world.helper.pk)
 _provide("pk", ["car", "car_choose", "car_systems", "car_throw_out"], lambda world: world.car.pk)
-_provide("pk", ["pipe", "pipe_sheet"], lambda world: world.pipe.pk)
-_provide("pk", ["former"], lambda world: world.pipe.former_id)
 _provide("key", ["photo", "photo_original"], lambda world: world.photo.key)
 _provide("size", ["photo"], lambda world: 320)
+for _routes, _argument, _row, _attribute in BENCH:
+    _provide(
+        _argument,
+        _routes,
+        lambda world, row=_row, name=_attribute: getattr(world.bench[row], name),
+    )
 
 
 # ---- the garage ---------------------------------------------------------------------------
@@ -235,7 +238,7 @@ def build_world() -> World:
         shot=PartPhoto.objects.get(photo=photo),
         step=piece.steps.first(),
         event=Event.objects.filter(piece=piece).first(),
-        pipe=make_sheet(by=owner, part=part),
+        bench=build_bench(car, part, owner),
         **_pieces_on_the_way(car, owner),
         **_what_a_part_has(part, listed, owner),
         **_what_is_out(car, owner),

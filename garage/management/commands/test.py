@@ -76,7 +76,8 @@ class Command(BaseCommand):
         if not find_spec("pytest"):
             raise CommandError(
                 f"the test packages are not installed in {sys.prefix}. There, once: "
-                f"{sys.executable} -m pip install --require-hashes -r requirements-dev.txt",
+                f"{sys.executable} -m pip install --require-hashes --no-deps "
+                "-r requirements-dev.txt",
                 returncode=3,
             )
         self.prepare(machine.missing(machine.FOR_FAST_TESTS if fast else machine.FOR_TESTS))
