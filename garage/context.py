@@ -8,6 +8,8 @@ from django.http import HttpRequest
 from django.utils import timezone
 
 from garage import backup
+from garage.health import condition
+from garage.health.warning import warning
 
 TABS = (
     ("today", "Today"),
@@ -62,7 +64,14 @@ def frame(request: HttpRequest) -> dict[str, Any]:
         "car": user.car if signed_in else None,
         "garage": getattr(request, "garage", None),
         "backup": backup_age() if signed_in else None,
+        "copy_is_old": copy_is_old() if signed_in else False,
+        "warning": warning(settings.SPLITPIN_DATA, timezone.now()) if signed_in else None,
     }
+
+
+def copy_is_old() -> bool:
+    """Whether the backups may all lie on the disk that they are there to outlive."""
+    return condition.read(settings.SPLITPIN_DATA).copy_is_old(timezone.now())
 
 
 def backup_age() -> backup.BackupAge | None:

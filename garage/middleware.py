@@ -13,6 +13,7 @@ from django.shortcuts import resolve_url
 from django.utils import timezone
 from django.utils.http import urlencode
 
+from garage.health import clock, trouble
 from garage.http import hx_redirect
 from garage.models import Garage, Role
 from garage.views import errors
@@ -61,12 +62,25 @@ def private_pages(get_response: Handler) -> Handler:
     return middleware
 
 
+def write_nothing_in_trouble(get_response: Handler) -> Handler:
+    """Looking stays possible after the disk has failed; saving does not, so that no page says
+    "saved" of what may be gone tomorrow."""
+
+    def middleware(request: HttpRequest) -> HttpResponseBase:
+        found = trouble.noted()
+        if found is not None and request.method not in SAFE_METHODS:
+            return errors.nothing_is_saved(found)
+        return get_response(request)
+
+    return middleware
+
+
 def renew_session(get_response: Handler) -> Handler:
     """Lets a session slide, writing it once a day instead of on every page."""
 
     def middleware(request: HttpRequest) -> HttpResponseBase:
         days = request.session.get("days")
-        if days and request.user.is_authenticated:
+        if days and request.user.is_authenticated and trouble.noted() is None:
             renewed = datetime.fromisoformat(request.session["renewed"])
             if timezone.now() - renewed > timedelta(days=1):
                 request.session["renewed"] = timezone.now().isoformat()
@@ -131,6 +145,8 @@ def local_time(get_response: Handler) -> Handler:
     def middleware(request: HttpRequest) -> HttpResponseBase:
         if request.user.is_authenticated:
             request.garage = Garage.here()
+            if trouble.noted() is None:
+                clock.seen(settings.SPLITPIN_DATA, timezone.now())
             timezone.activate(ZoneInfo(request.garage.time_zone))
         try:
             return get_response(request)

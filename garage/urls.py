@@ -3,7 +3,7 @@
 from django.urls import include, path
 
 from garage import dashboard
-from garage.views import account, backups, cars, help, people, photos, settings
+from garage.views import account, backups, cars, condition, help, people, photos, settings
 
 handler400 = "garage.views.errors.bad_request"
 handler403 = "garage.views.errors.not_allowed"
@@ -30,6 +30,10 @@ urlpatterns = [
     path("settings/", settings.settings, name="settings"),
     path("settings/mine/", settings.mine, name="settings_mine"),
     path("settings/backup/", backups.download, name="backup_download"),
+    path("settings/condition/", condition.condition, name="condition"),
+    path("settings/condition/back-up/", condition.back_up, name="condition_back_up"),
+    path("settings/condition/copied/", condition.copied, name="condition_copied"),
+    path("settings/condition/clock/", condition.clock_is_right, name="condition_clock"),
     path("people/", people.people, name="people"),
     path("people/<int:pk>/", people.person, name="person"),
     path("people/sign-out-everywhere/", people.sign_out_everywhere, name="sign_out_everywhere"),

@@ -12,6 +12,7 @@ from django.views.decorators.http import require_http_methods
 from garage import people
 from garage.backup import keeping
 from garage.forms.account import PassPhraseAgainForm
+from garage.health import condition as conditions
 from garage.http import page
 from garage.models import Role
 from garage.views import errors
@@ -30,6 +31,7 @@ def download(request: HttpRequest) -> HttpResponseBase:
             return errors.too_many_tries(request)
         typed = form.cleaned_data["password"]
         if authenticate(request, username=request.user.username, password=typed) == request.user:
+            conditions.copied(settings.SPLITPIN_DATA, now=timezone.now())
             return _archive(newest)
         if getattr(request, "axes_locked_out", False):
             return errors.too_many_tries(request)

@@ -1,8 +1,12 @@
 """Every refusal as a page in the app's look: what happened, and what to do."""
 
+import sys
+
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.template.loader import render_to_string
+
+from garage.health import trouble
 
 
 def _page(request: HttpRequest, code: int, title: str, says: str) -> HttpResponse:
@@ -34,16 +38,10 @@ def not_found(request: HttpRequest, exception: Exception | None = None) -> HttpR
 
 
 def too_large(request: HttpRequest) -> HttpResponse:
-    return HttpResponse(
-        render_to_string(
-            "error.html",
-            {
-                "title": "Too large to take in",
-                "says": "The limit is 30 MB a form and 25 MB a photo. Send fewer photos at once.",
-                "code": 413,
-            },
-        ),
-        status=413,
+    return _bare_page(
+        413,
+        "Too large to take in",
+        "The limit is 30 MB a form and 25 MB a photo. Send fewer photos at once.",
     )
 
 
@@ -54,14 +52,36 @@ def too_many_tries(request: HttpRequest) -> HttpResponse:
 
 
 def broken(request: HttpRequest) -> HttpResponse:
-    """Shown when our own code failed; touches no database, for that may be what failed."""
-    html = render_to_string(
-        "error.html",
-        {
-            "title": "Something broke on our side",
-            "says": "Nothing you saved before is lost. Go back and try once more; if it breaks"
-            " again, the lines on the server's console say why.",
-            "code": 500,
-        },
+    """Shown when something failed that no view answers for: our own code, or the disk."""
+    error = sys.exc_info()[1]
+    if error is not None and trouble.is_full(error):
+        return _bare_page(
+            507,
+            "The disk is full",
+            "This was not saved. Make room on the disk with the garage, go back, and save once"
+            " more: your browser still holds what you typed.",
+        )
+    if error is not None and (found := trouble.note(error)):
+        return nothing_is_saved(found)
+    return _bare_page(
+        500,
+        "Something broke on our side",
+        "Nothing you saved before is lost. Go back and try once more; if it breaks"
+        " again, the lines on the server's console say why.",
     )
-    return HttpResponse(html, status=500)
+
+
+def nothing_is_saved(found: trouble.Trouble) -> HttpResponse:
+    """Refuses to write on a disk that has failed before."""
+    return _bare_page(
+        503,
+        "Nothing is saved for now",
+        f"{found.says} So this was not saved, and nothing is until Splitpin is started anew. "
+        f"{found.do} What you typed is still in your browser: go back and copy it.",
+    )
+
+
+def _bare_page(code: int, title: str, says: str) -> HttpResponse:
+    """A page that touches no database, for that may be what failed."""
+    html = render_to_string("error.html", {"title": title, "says": says, "code": code})
+    return HttpResponse(html, status=code)

@@ -12,6 +12,7 @@ from django.utils import timezone
 
 from garage.backup import archive, keeping
 from garage.backup.contents import BackupRefused, Manifest
+from garage.health import condition
 from garage.management import opening
 from garage.management.plain import PlainCommand
 
@@ -44,6 +45,8 @@ class Command(PlainCommand):
             raise CommandError(f"no backup was made: {refused}") from None
         except OSError as error:
             raise CommandError(f"no backup was made in {folder}: {error.strerror}.") from error
+        if path.stat().st_dev != data.stat().st_dev:
+            condition.copied(data, now=timezone.now())
         self.tell(path, manifest, seconds=time.monotonic() - started)
 
     def tell(self, path: Path, manifest: Manifest, *, seconds: float) -> None:

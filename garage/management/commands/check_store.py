@@ -8,12 +8,11 @@ from typing import Any
 from django.conf import settings
 from django.core.management.base import CommandError
 from django.db import DatabaseError, connection
+from django.utils import timezone
 
 from garage.backup.database import why_unsound
-from garage.backup.scrub import scrub
-from garage.management import opening
+from garage.management import checking, opening
 from garage.management.plain import PlainCommand
-from parts.models import DropOff
 
 
 class Command(PlainCommand):
@@ -27,7 +26,7 @@ class Command(PlainCommand):
                 raise CommandError(
                     f"{why}. Restore the newest backup into a new folder, and keep this one."
                 )
-            findings = scrub(data=data, prints=sheets())
+            findings = checking.check_everything(data=data, now=timezone.now())
         except opening.StoreRefused as refused:
             raise CommandError(str(refused)) from None
         except (DatabaseError, OSError) as error:
@@ -37,8 +36,3 @@ class Command(PlainCommand):
         if findings:
             raise CommandError(f"{len(findings)} found, nothing was changed.")
         self.stdout.write("Every photo and sheet is as it was recorded.")
-
-
-def sheets() -> dict[str, str]:
-    """The digest of every sheet that was handed over, by its file."""
-    return dict(DropOff.objects.exclude(sheet_file="").values_list("sheet_file", "sheet_sha256"))

@@ -28,7 +28,8 @@ from django.utils import timezone
 from garage import backup
 from garage.backup import automatic
 from garage.backup.contents import BackupRefused
-from garage.management import machine, opening
+from garage.health import clock
+from garage.management import checking, machine, opening
 from garage.management.plain import PlainCommand
 from garage.models import Garage, Person, Photo
 from garage.people import new_setup_code
@@ -100,7 +101,11 @@ class Command(PlainCommand):
         """Clears up behind a crash while nobody can be sending a photo."""
         # Here a person is reading; the daily sweep is what the log is for.
         logging.getLogger("splitpin").setLevel(logging.ERROR)
-        if sweep(now=timezone.now(), grace=timedelta(0)).is_alarm:
+        report = sweep(now=timezone.now(), grace=timedelta(0))
+        checking.keep_what_the_sweep_found(
+            data=settings.SPLITPIN_DATA, report=report, now=timezone.now()
+        )
+        if report.is_alarm:
             self.stderr.write(
                 "splitpin: photos named above are gone or damaged. The records are whole; look "
                 "in the last backup for the photos, before it is written over."
@@ -117,6 +122,11 @@ class Command(PlainCommand):
             with timezone.override(ZoneInfo(garage.time_zone if garage else "UTC")):
                 line += f" {backup.age(data, timezone.now()).words}."
         self.stdout.write(line)
+        if later := clock.was_later(data, timezone.now()):
+            self.stderr.write(
+                f"splitpin: this computer's clock went backwards: it was at {later:%Y-%m-%d %H:%M} "
+                "UTC before. Set it right. Until then no cure is called ready."
+            )
         try:
             folders.refuse_when_full(0)
         except NoRoomForPhotos:

@@ -31,9 +31,9 @@ def put(backups: Path, *, days_ago: int, content: bytes = b"PK") -> Path:
 @pytest.mark.parametrize(
     ("days_ago", "shown"),
     [
-        (None, '<span class="nowrap red">No backup yet</span>'),
-        (3, '<span class="nowrap">Last backup 3 days ago</span>'),
-        (8, '<span class="nowrap red">Last backup 8 days ago</span>'),
+        (None, '<a class="nowrap red" href="/settings/condition/">No backup yet</a>'),
+        (3, '<a class="nowrap" href="/settings/condition/">Last backup 3 days ago</a>'),
+        (8, '<a class="nowrap red" href="/settings/condition/">Last backup 8 days ago</a>'),
     ],
 )
 def test_the_foot_tells_the_owner_how_old_the_last_backup_is_where_there_can_be_one(
