@@ -14,7 +14,7 @@ from dataclasses import dataclass
 
 log = logging.getLogger("splitpin.health")
 
-FULL = (errno.ENOSPC, errno.EDQUOT)
+FULL = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG)
 FAILING = (errno.EIO, errno.ENODEV, errno.ENXIO, errno.ESTALE)
 SQLITE_DAMAGED = (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB)
 SQLITE_LOCKED_OUT = (sqlite3.SQLITE_READONLY, sqlite3.SQLITE_CANTOPEN)

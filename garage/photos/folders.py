@@ -30,6 +30,11 @@ def photos() -> Path:
     return Path(settings.SPLITPIN_DATA) / "photos"
 
 
+def prints() -> Path:
+    """Where sheets lie that were handed over; one on its way there ends in .part."""
+    return Path(settings.SPLITPIN_DATA) / "prints"
+
+
 def incoming() -> Path:
     """Where a photo lies until it is known to be one: same disk, so that a rename moves it."""
     return photos() / "tmp"

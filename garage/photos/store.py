@@ -1,9 +1,7 @@
 """The one door for photos: in, out to be shown, and out of use."""
 
 import contextlib
-import errno
 import hashlib
-import sqlite3
 import uuid
 from collections.abc import Iterable, Iterator
 from datetime import datetime
@@ -13,6 +11,7 @@ from pathlib import Path
 from django.core.files.uploadedfile import UploadedFile
 from django.db import DatabaseError, IntegrityError, transaction
 
+from garage.health import trouble
 from garage.models import Person, Photo
 from garage.photos import durable, folders, reader
 from garage.photos.limits import (
@@ -65,7 +64,7 @@ def _nothing_left_of(made: list[Path]) -> Iterator[None]:
         yield
     except OSError as error:
         durable.remove(made)
-        if error.errno in (errno.ENOSPC, errno.EDQUOT):
+        if trouble.is_full(error):
             raise NoRoomForPhotos from error
         raise
     except BaseException:
@@ -147,7 +146,7 @@ def _record(photo: Photo, made: list[Path]) -> Photo:
         durable.remove(made)
         return _the_same(known, photo.sha256)
     except DatabaseError as error:
-        if getattr(error.__cause__, "sqlite_errorcode", None) == sqlite3.SQLITE_FULL:
+        if trouble.is_full(error):
             raise NoRoomForPhotos from error
         raise
     return photo

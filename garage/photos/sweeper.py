@@ -124,7 +124,8 @@ def _clock_is_behind(now: datetime) -> bool:
 
 def _remove_temps(before: datetime) -> Iterator[str]:
     uploads = folders.uploads().glob("*.upload*")
-    for path in (*uploads, *folders.incoming().glob("*")):
+    sheets = folders.prints().glob("*.part")
+    for path in (*uploads, *sheets, *folders.incoming().glob("*")):
         if path.is_file() and _is_older(path, before):
             path.unlink(missing_ok=True)
             yield path.name

@@ -14,6 +14,9 @@ def _page(request: HttpRequest, code: int, title: str, says: str) -> HttpRespons
 
 
 def bad_request(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:
+    """Also where the session could not be saved: Django takes that for a session that is gone."""
+    if exception is not None and (answer := _of_the_disk(exception)):
+        return answer
     return _page(request, 400, "That was not understood", "Go back and try again from the page.")
 
 
@@ -54,15 +57,8 @@ def too_many_tries(request: HttpRequest) -> HttpResponse:
 def broken(request: HttpRequest) -> HttpResponse:
     """Shown when something failed that no view answers for: our own code, or the disk."""
     error = sys.exc_info()[1]
-    if error is not None and trouble.is_full(error):
-        return _bare_page(
-            507,
-            "The disk is full",
-            "This was not saved. Make room on the disk with the garage, go back, and save once"
-            " more: your browser still holds what you typed.",
-        )
-    if error is not None and (found := trouble.note(error)):
-        return nothing_is_saved(found)
+    if error is not None and (answer := _of_the_disk(error)):
+        return answer
     return _bare_page(
         500,
         "Something broke on our side",
@@ -71,13 +67,32 @@ def broken(request: HttpRequest) -> HttpResponse:
     )
 
 
+def _of_the_disk(error: BaseException) -> HttpResponse | None:
+    """The page for a disk that is full or fails; None for any other error."""
+    if trouble.is_full(error):
+        return _bare_page(
+            507,
+            "The disk is full",
+            "This was not saved. Make room on the disk with the garage, go back, and save once"
+            " more: your browser still holds what you typed.",
+        )
+    if found := trouble.note(error):
+        # An error while the last bytes are settled leaves open whether they are there.
+        return _closed(found, "It is not certain that this was saved, and nothing more is")
+    return None
+
+
 def nothing_is_saved(found: trouble.Trouble) -> HttpResponse:
     """Refuses to write on a disk that has failed before."""
+    return _closed(found, "So this was not saved, and nothing is")
+
+
+def _closed(found: trouble.Trouble, this: str) -> HttpResponse:
     return _bare_page(
         503,
         "Nothing is saved for now",
-        f"{found.says} So this was not saved, and nothing is until Splitpin is started anew. "
-        f"{found.do} What you typed is still in your browser: go back and copy it.",
+        f"{found.says} {this} until Splitpin is started anew. {found.do} What you typed is still "
+        "in your browser: go back and copy it.",
     )
 
 
