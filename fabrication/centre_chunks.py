@@ -1,7 +1,7 @@
 """The centre line cut into pieces that one cubic each can draw."""
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -31,6 +31,28 @@ def chunks_of(line: Iterable[Piece]) -> list[Chunk]:
         reach = _handle(piece.angle_deg / count, piece.radius_mm)
         found += [Chunk(_cubic(a, b, reach)) for a, b in pairwise(frames)]
     return found
+
+
+def between(line: Sequence[Piece], from_mm: float, to_mm: float) -> list[tuple[int, Piece]]:
+    """The pieces of a centre line between two places told from end A, each with its number.
+
+    Pieces are cut at both places; what has no length is left out.
+    """
+    found: list[tuple[int, Piece]] = []
+    reached_mm = 0.0
+    for number, piece in enumerate(line):
+        begin = max(from_mm, reached_mm)
+        stop = min(to_mm, reached_mm + piece.length_mm)
+        if stop - begin > 1e-6:
+            found.append((number, _cut(piece, begin - reached_mm, stop - reached_mm)))
+        reached_mm += piece.length_mm
+    return found
+
+
+def _cut(piece: Piece, from_mm: float, to_mm: float) -> Piece:
+    share = (to_mm - from_mm) / piece.length_mm
+    start = piece.frame_at(from_mm / piece.length_mm)
+    return Piece(start, to_mm - from_mm, piece.bend, piece.angle_deg * share, piece.radius_mm)
 
 
 def _handle(angle_deg: float, radius_mm: float) -> float:

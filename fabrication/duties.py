@@ -8,6 +8,7 @@ from fabrication.models import Duty
 GUARDED = (Duty.BRAKE, Duty.FUEL, Duty.CLUTCH, Duty.POWER_STEERING)
 REFUSED_ENDS = {
     inputs.BEAD: "a bead",
+    inputs.HOSE: "hose",
     inputs.SOLDER: "soft solder",
     inputs.GLUE: "glue",
 }

@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from fabrication import bending_panels, bracket_panels, cure_panels
 from fabrication.models import PipeSheet
 from garage import panels
 from garage.models import Car
@@ -12,7 +13,10 @@ AT_MOST = 12
 
 def register() -> None:
     panels.register("part", panels.Panel("Make-up sheets", "fabrication/panel_part.html", on_part))
+    bending_panels.register()
     panels.register("bench", panels.Panel("Pipe sheets", "fabrication/panel_bench.html", on_bench))
+    bracket_panels.register()
+    cure_panels.register()
 
 
 def on_part(part: Part) -> dict[str, Any] | None:

@@ -3,9 +3,8 @@
 from datetime import datetime
 from typing import Any
 
-from fabrication import duties, showing
-from fabrication.compute import work_out
-from fabrication.inputs import PipeInputs, read
+from fabrication import duties, showing, ways
+from fabrication.freezing import figures_of
 from fabrication.models import PipeSheet
 from garage import paper
 from garage.models import Garage, Person
@@ -39,8 +38,8 @@ def sheet_context(
     sheet: PipeSheet, *, garage: Garage, by: Person, now: datetime, size: str
 ) -> dict[str, Any]:
     """What the template needs."""
-    pipe = read(sheet.inputs)
-    found = work_out(pipe, former=sheet.former, stock=sheet.stock)
+    worked = ways.of_sheet(sheet, frozen=figures_of(sheet))
+    found = worked.found
     return {
         "sheet": sheet,
         "garage": garage,
@@ -49,14 +48,26 @@ def sheet_context(
         "region": by.region,
         "unit": by.units,
         "found": found,
-        "ends": _ends(pipe, found),
-        "drawing": showing.drawing_of(found, sheet.stock, size_mm=VIEWS_MM[size]),
+        "ends": _ends(worked),
+        "drawing": showing.drawing_of(
+            found, sheet.stock, size_mm=VIEWS_MM[size], guessed_mm=worked.guessed_mm
+        ),
         "cautions": duties.cautions_of(sheet.duty),
         "ticks": range(10, 100, 10),
     }
 
 
-def _ends(pipe: PipeInputs, found: Any) -> list[dict[str, Any]]:
+def _ends(worked: ways.Worked) -> list[dict[str, Any]]:
     """Each end as typed, and what it comes to where the pipe can be made."""
-    ends = (("A", pipe.end_a, found.end_a), ("B", pipe.end_b, found.end_b))
-    return [{"name": name, "end": end, "sum": total} for name, end, total in ends if total]
+    if worked.pipe is None:
+        return []
+    first, last = worked.ends or (None, None)
+    ends = (
+        ("A", worked.pipe.end_a, worked.found.end_a, first),
+        ("B", worked.pipe.end_b, worked.found.end_b, last),
+    )
+    return [
+        {"name": name, "end": end, "sum": total, "finish": finish}
+        for name, end, total, finish in ends
+        if total
+    ]

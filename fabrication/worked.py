@@ -2,16 +2,19 @@
 
 from dataclasses import dataclass
 
+from fabrication.beads import BeadWork, Step
 from fabrication.core.bend_order import BendPlan
 from fabrication.core.bender import TubeEnd
+from fabrication.core.springback import Springback
 from fabrication.core.table_forms import part_bent
 from fabrication.core.tube_ends import Bead
 from fabrication.core.tube_table import BendTable
+from fabrication.handle import Reading
 
 
 @dataclass(frozen=True, slots=True)
 class Said:
-    """One caution or refusal; ``row`` is where it belongs, 0 for the whole pipe."""
+    """One caution or refusal; ``row`` is where it belongs as typed, 0 for the whole pipe."""
 
     text: str
     row: int = 0
@@ -36,6 +39,12 @@ class Mark:
     wrap_mm: float
     pull_deg: float
     angle_deg: float
+    pull_at: Reading | None = None
+
+    @property
+    def pull_scale(self) -> str:
+        """The pull as the handle shows it, "45 mark + 6 mm"; nothing without a scale."""
+        return self.pull_at.words if self.pull_at else ""
 
     @property
     def clock(self) -> str:
@@ -46,17 +55,29 @@ class Mark:
 
 @dataclass(frozen=True, slots=True)
 class EndSum:
-    """An end: what it is to the bender, its bead, and the spare tube left on to hold."""
+    """An end: what it is to the bender, its bead, and the spare tube left on to hold.
+
+    ``bead_work`` is there when a bead tool for the tube is written down.
+    """
 
     tube: TubeEnd
     bead: Bead | None = None
     bead_is_ours: bool = False
     spare_mm: float = 0.0
+    bead_work: BeadWork | None = None
+
+    @property
+    def bead_steps(self) -> list[Step]:
+        return self.bead_work.steps(self.spare_mm) if self.bead_work else []
 
 
 @dataclass(frozen=True, slots=True)
 class WorkedOut:
-    """All that follows from the inputs; parts are missing where the pipe cannot be made."""
+    """All that follows from the inputs; parts are missing where the pipe cannot be made.
+
+    ``is_ordered`` is False where the order of bending was not asked for: marks and cut length
+    are missing then too, and nothing is wrong.
+    """
 
     table: BendTable | None
     plan: BendPlan | None
@@ -65,6 +86,10 @@ class WorkedOut:
     end_a: EndSum | None = None
     end_b: EndSum | None = None
     pull_is_guess: bool = False
+    springback: Springback | None = None
+    radius_mm: float | None = None
+    radius_from: str = ""
+    is_ordered: bool = True
 
     @property
     def finished_mm(self) -> float | None:
@@ -76,7 +101,16 @@ class WorkedOut:
 
     @property
     def stopped(self) -> bool:
-        return self.plan is None
+        return self.plan is None if self.is_ordered else self.table is None
+
+    @property
+    def pull_says(self) -> str:
+        """Where the pull is from, in one sentence."""
+        if self.springback is not None:
+            return "Pull is from your practice bends with this tube."
+        if self.pull_is_guess:
+            return "Pull is our figure from the steel's yield: a hand bender asks for more."
+        return "No practice bend yet: pull says no more than the angle."
 
     @property
     def order(self) -> tuple[int, ...]:

@@ -164,6 +164,7 @@ def _copied(line: Line, new: DropOff, by: Person, now: datetime) -> Line | None:
             count=line.count,
             photo=line.photo,
             weight_g=line.weight_g,
+            strongest=line.strongest,
             by=by,
             now=now,
         )

@@ -17,6 +17,7 @@ from django.db import transaction
 from garage.models import Person
 from garage.photos import durable
 from parts import plan, sheets, splitting
+from parts.checking import check_lines, refuse_held
 from parts.lines import DropOffRefused, being_built, refuse_unless_sendable, touch
 from parts.models import DropOff, Event, Line, Piece, Place, Progress
 from parts.statuses import Move
@@ -44,7 +45,7 @@ def hand_over(
     if not dropoff.is_being_built:
         raise DropOffRefused(f"{dropoff} was handed over already.")
     dropoff.hand_over_on, dropoff.due_on = on, due_on
-    _refuse_unready(dropoff)
+    _refuse_unready(dropoff, now)
     pdf = sheets.dropoff_sheet(dropoff, count_url=count_url, by=by, now=now)
     part = _settled(pdf)
     try:
@@ -61,6 +62,8 @@ def _commit(dropoff: DropOff, part: Path, digest: str, by: Person, now: datetime
         fresh = being_built(dropoff)
         if fresh.version != dropoff.version:
             raise DropOffRefused("The sheet was changed meanwhile. Look at it and hand over again.")
+        # Nothing counts as fit that was answered or read otherwise while the sheet was rendered.
+        refuse_held(check_lines(fresh, fresh.lines.for_sheet(), now=now))
         _send(dropoff, by, now)
         durable.move(part, Path(settings.SPLITPIN_DATA) / name)
         dropoff.state, dropoff.handed_over_at = DropOff.State.OUT, now
@@ -77,8 +80,8 @@ def _commit(dropoff: DropOff, part: Path, digest: str, by: Person, now: datetime
         touch(dropoff)
 
 
-def _refuse_unready(dropoff: DropOff) -> None:
-    lines = list(dropoff.lines.select_related("piece__part", "piece__joined_into__part"))
+def _refuse_unready(dropoff: DropOff, now: datetime) -> None:
+    lines = list(dropoff.lines.for_sheet().select_related("piece__joined_into__part"))
     if not lines:
         raise DropOffRefused("There is nothing on the sheet yet.")
     for line in lines:
@@ -86,6 +89,7 @@ def _refuse_unready(dropoff: DropOff) -> None:
             refuse_unless_sendable(line.piece)
         if not line.work:
             raise DropOffRefused(f"{line}: say what work is wanted.")
+    refuse_held(check_lines(dropoff, lines, now=now))
 
 
 def _settled(pdf: bytes) -> Path:

@@ -1,11 +1,13 @@
 """What the page of a part shows, gathered once for every view that shows it."""
 
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Any
 
 from django.urls import reverse
 
 from garage.models import Person
+from parts.checking import check_piece
 from parts.connections import connection_lines
 from parts.fasteners import holes_for
 from parts.forms.parts import JoinForm, MoveForm, PhotoForm, QuestionForm
@@ -78,7 +80,7 @@ def _pick(photos: list[PartPhoto], moments: tuple[str, ...]) -> PartPhoto | None
     return None
 
 
-def part_context(*, part: Part, piece: Piece, person: Person) -> dict[str, Any]:
+def part_context(*, part: Part, piece: Piece, person: Person, now: datetime) -> dict[str, Any]:
     """Everything ``parts/part.html`` shows about one piece of a part."""
     steps = list(piece.steps.all())
     events = Event.objects.filter(part=part)
@@ -107,6 +109,10 @@ def part_context(*, part: Part, piece: Piece, person: Person) -> dict[str, Any]:
         "snags": list(part.snags.to_do()),
         "reminders": list(part.reminders.to_do()),
         "preparations": list(piece.preparations.all()),
+        "fit": check_piece(piece, now=now),
+        "joints": [
+            (joint, joint.is_fit_for_heat(now)) for joint in piece.joints.standing().with_metals()
+        ],
         "lines": list(piece.lines.select_related("dropoff__finisher").order_by("-pk")),
         "events": list(events.for_lines()[:LINES]),
         "drafts": list(part.drafts.filter(settled_at=None)),

@@ -11,8 +11,10 @@ from django.utils.safestring import SafeString
 from garage import paper
 from garage.models import Garage, Person, Photo
 from garage.photos import store
+from parts.checking import check_lines
 from parts.models import DropOff, Line, Material, Process
 from parts.models.finisher import HEATS, LEAVES_BARE, as_words
+from parts.sheet_warnings import warnings_of
 
 ALUMINIUM = (Material.ALUMINIUM, Material.ALUMINIUM_CAST)
 # Lines for the finisher: common practice; for sand, the ban on free silica (COSHH, Schedule 2).
@@ -58,7 +60,8 @@ def sheet_context(
     dropoff: DropOff, *, garage: Garage, count_url: str, by: Person, now: datetime
 ) -> tuple[dict[str, Any], dict[str, Path]]:
     """What the template needs, and the files it may show by their address."""
-    lines = list(dropoff.lines.for_sheet())
+    checked = check_lines(dropoff, dropoff.lines.for_sheet(), now=now)
+    lines = [one.line for one in checked if not one.is_held]
     services = {service.process: service for service in dropoff.finisher.services.all()}
     works = {process for line in lines for process in line.processes}
     pictures = _pictures(dropoff, lines)
@@ -78,6 +81,7 @@ def sheet_context(
         ],
         "requests": requests_of(lines),
         "cautions": cautions_of(lines),
+        "warnings": warnings_of(checked),
         "laid_out": _shown(dropoff.laid_out, pictures),
         "code": qr_svg(count_url),
     }

@@ -14,6 +14,7 @@ from garage.models import Person
 from parts import plan
 from parts.models import (
     Event,
+    Joint,
     Piece,
     Preparation,
     Reminder,
@@ -24,6 +25,7 @@ from parts.models import (
 )
 
 ROWS: dict[str, type[models.Model]] = {
+    "joint": Joint,
     "step": Step,
     "preparation": Preparation,
     "reminder": Reminder,

@@ -11,7 +11,20 @@ from PIL import Image
 from garage.models import Car, Person, Photo, Role, System
 from garage.models.car import give_starter_systems
 from garage.photos import store
-from parts.models import Finisher, Part, Piece, Place, Process, Service
+from parts import heat_seeds, joints, questions
+from parts.gate.questions import QUESTIONS
+from parts.models import (
+    Adhesive,
+    Alloy,
+    Finisher,
+    Joint,
+    Limit,
+    Part,
+    Piece,
+    Place,
+    Process,
+    Service,
+)
 from parts.places import find_or_make
 from parts.takeoff import log_part
 
@@ -87,3 +100,42 @@ def make_photo(*, by: Person, colour: str = "#8a5a2b") -> Photo:
     return store.accept(
         upload=make_upload(content=jpeg_bytes(colour=colour)), key=uuid4(), by=by, now=NOW
     )
+
+
+def sow_heat() -> None:
+    """The tables of adhesives, alloys and limits as a new garage has them.
+
+    The migration writes them once; a test that empties the database has to write them again.
+    """
+    heat_seeds.sow(adhesives=Adhesive.objects, alloys=Alloy.objects, limits=Limit.objects)
+
+
+def make_adhesive(**fields: Any) -> Adhesive:
+    """A slow steel-filled epoxy whose product sheet allows one coating oven of 200 C, 30 min."""
+    wanted: dict[str, Any] = {
+        "code": Adhesive.Code.STEEL_EPOXY,
+        "name": "Weir Yard bracket epoxy",
+        "schedule": [{"temp_c": 20.0, "handling_h": 16.0, "full_h": 72.0}],
+        "short_peak_c": 200.0,
+        "short_peak_minutes": 30.0,
+        "source": "Product sheet of 2025",
+        **fields,
+    }
+    made = Adhesive.objects.filter(name=wanted["name"]).first()
+    return made or Adhesive.objects.create(key=uuid4(), **wanted)
+
+
+def make_joint(*, piece: Piece, by: Person, how: str = "glue", **fields: Any) -> Joint:
+    """A joint of the piece; glue is the bracket epoxy unless ``adhesive`` says other."""
+    if how == "glue" and "adhesive" not in fields:
+        fields["adhesive"] = make_adhesive()
+    return joints.make_joint(
+        piece=piece, key=uuid4(), how=how, by=by, now=fields.pop("now", NOW), **fields
+    )
+
+
+def answer(piece: Piece, *, by: Person, **says: str) -> None:
+    """The usual questions about a piece answered with no, except for what ``says`` says."""
+    everything = {question.code: "no" for question in QUESTIONS} | says
+    said = [questions.Said(question=code, says=word) for code, word in everything.items()]
+    questions.answer(piece=piece, said=said, by=by, now=NOW)

@@ -2,3 +2,6 @@
 
 Units, axes, sign conventions and sources are in the README beside this file.
 """
+
+VERSION = "1"
+"""Goes up by one when the same input gives another number than before."""

@@ -34,6 +34,7 @@ class OutOfRange(CoreError):
         self.value = value
         self.low = low
         self.high = high
+        self.why = why
 
 
 class Severity(StrEnum):

@@ -4,9 +4,12 @@ from typing import Any
 
 from django import forms
 
+from fabrication import inputs
 from garage import units
 from garage.forms import LengthField, Measured
 from garage.models import Person
+
+LONGEST_MM = 20_000.0
 
 
 class AngleField(Measured):
@@ -17,7 +20,7 @@ class AngleField(Measured):
         self.widget.attrs.setdefault("inputmode", "text")
 
     def read(self, text: str) -> float:
-        return units.parse_number(text.replace("°", ""), decimal_mark=self.mark)
+        return units.parse_number(text.strip().removesuffix("°"), decimal_mark=self.mark)
 
 
 class SizeField(LengthField):
@@ -31,9 +34,21 @@ class SizeField(LengthField):
         found = super().read(text)
         too_small = found.mm < self.least_mm or (found.mm == 0 and not self.zero)
         if too_small or found.mm > self.most_mm:
-            least = f"{self.least_mm:g}" if self.zero or self.least_mm else "more than 0"
-            raise units.BadFigure(f"Write a length of {least} to {self.most_mm:g} mm.")
+            least = self.shown(self.least_mm) if self.zero or self.least_mm else "more than 0"
+            most, unit = self.shown(self.most_mm), self.unit
+            raise units.BadFigure(f"Write a length of {least} to {most} {unit}.")
         return found
+
+    @property
+    def unit(self) -> units.System:
+        return self.person.units if self.person else "mm"
+
+    def shown(self, mm: float) -> str:
+        """A limit in the unit of whoever types."""
+        if self.unit == "mm":
+            return f"{mm:g}"
+        said = units.format_length(mm, unit=self.unit, decimal_mark=self.mark)
+        return said.removesuffix(f" {self.unit}")
 
 
 def boxed(mm: float | None, typed: str, *, person: Person) -> str:
@@ -50,6 +65,18 @@ def boxed(mm: float | None, typed: str, *, person: Person) -> str:
     read = units.parse_length(shown, default_unit=unit, decimal_mark=mark)
     # A figure that rounding would change is written out in millimetres.
     return shown if abs(read.mm - mm) < 1e-9 else f"{mm!r} mm".replace(".", mark)
+
+
+def kept(length: units.Length | None) -> inputs.Length | None:
+    """A length as a document keeps it."""
+    return inputs.Length(length.mm, length.typed) if length else None
+
+
+def rounded(mm: float, *, person: Person) -> inputs.Length:
+    """A length that was worked out, as this person would have typed it: to 0.01 mm or 0.001 in."""
+    mark, unit = person.decimal_mark, person.units
+    typed = units.format_length(mm, unit=unit, decimal_mark=mark).removesuffix(f" {unit}")
+    return inputs.Length(units.parse_length(typed, default_unit=unit, decimal_mark=mark).mm, typed)
 
 
 def angle_boxed(angle_deg: float, *, person: Person) -> str:

@@ -1,4 +1,4 @@
-"""Make-up sheets of pipes: the list, one sheet, its sums while it is typed, and its paper."""
+"""Make-up sheets of pipes: the list, one sheet, its sums while it is typed, its paper, the bin."""
 
 from typing import Any
 
@@ -8,55 +8,86 @@ from django.utils import timezone
 from django.utils.text import slugify
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from fabrication import duties, pipes, sheets, showing
-from fabrication.compute import work_out
-from fabrication.forms.pipes import PipeEntry, boxes_of, boxes_typed, reordered
-from fabrication.inputs import UnknownSchema, read
-from fabrication.models import Former, PipeSheet, TubeStock
-from fabrication.worked import WorkedOut
+from fabrication import freezing, inputs, pipes, sheets, showing, ways
+from fabrication.forms.pipe_boxes import Boxes, boxes_of, boxes_of_typed, data_of
+from fabrication.forms.pipes import PipeEntry
+from fabrication.models import PipeRevision, PipeSheet
+from fabrication.views.pipe_entry import (
+    TEMPLATE,
+    Shown,
+    answer_to_button,
+    context_of,
+    from_here,
+    show,
+    worked_of,
+)
 from garage.http import go, page
+from garage.models import Person
 from garage.paper import PAPERS, PaperNotPossible
 from parts.models import Part
-
-TEMPLATE = "fabrication/pipe.html"
 
 
 @require_safe
 def pipe_sheets(request: HttpRequest) -> HttpResponse:
-    found = PipeSheet.objects.of_car(request.user.car).for_rows().newest_first()
-    return page(request, "fabrication/pipes.html", {"sheets": found})
+    car = request.user.car
+    found = PipeSheet.objects.of_car(car).for_rows().newest_first()
+    binned = PipeSheet.objects.in_the_bin_of(car).for_rows().newest_first()
+    return page(request, "fabrication/pipes.html", {"sheets": found, "binned": binned})
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def pipe_new(request: HttpRequest) -> HttpResponse:
     tag = request.GET.get("part", "")
     part = get_object_or_404(Part.objects.kept(), tag=tag.upper()) if tag else None
+    about = Shown(part=part)
     if request.method == "POST":
-        return _post(request, None, part)
-    boxes = {"head": {"title": part.name}} if part else {}
+        return _post(request, about)
+    boxes: Boxes = {"head": {"title": part.name}} if part else {}
+    if (number := request.GET.get("mirror", "")).isdecimal() and len(number) < 10:
+        partner = get_object_or_404(PipeSheet.objects.kept(), pk=number)
+        boxes = _boxes_of_partner(partner, boxes, person=request.user)
     entry = PipeEntry(person=request.user, boxes=boxes)
-    return _page(request, entry, None, part=part)
+    if "mirror" not in boxes:
+        return show(request, entry, None, about)
+    checked = PipeEntry(data_of(boxes), person=request.user)
+    return show(request, entry, worked_of(checked), about)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def pipe(request: HttpRequest, pk: int) -> HttpResponse:
     sheet = get_object_or_404(PipeSheet.objects.for_rows(), pk=pk)
-    if request.method == "POST":
-        return _post(request, sheet, sheet.part)
+    about = Shown(sheet=sheet, part=sheet.part, revision=_revision_asked(request))
     try:
-        found = work_out(read(sheet.inputs), former=sheet.former, stock=sheet.stock)
-        entry = PipeEntry(person=request.user, boxes=boxes_of(sheet, person=request.user))
-    except UnknownSchema as newer:
+        boxes = boxes_of(sheet, person=request.user, revision=_revision(about))
+    except inputs.UnknownSchema as newer:
         return page(request, "fabrication/pipe_newer.html", {"sheet": sheet, "says": str(newer)})
-    return _page(request, entry, found, sheet=sheet, part=sheet.part, stock=sheet.stock)
+    if request.method == "POST":
+        return _post(request, about)
+    boxes["tab"] = request.GET.get("tab", boxes["way"])
+    entry = PipeEntry(person=request.user, boxes=boxes, sheet=sheet)
+    if about.revision is None:
+        return show(request, entry, ways.of_sheet(sheet, frozen=freezing.figures_of(sheet)), about)
+    checked = PipeEntry(data_of(boxes), person=request.user, sheet=sheet)
+    return show(request, entry, worked_of(checked), about)
 
 
 @require_POST
 def pipe_work_out(request: HttpRequest) -> HttpResponse:
-    """The sums of a pipe as it stands in the form now; nothing is saved."""
+    """The sums of a pipe as it stands in the form now; nothing is saved.
+
+    The order of bending comes second, asked for by what is sent first. With ``?after=`` the pipe
+    as it is after so many bends is sent instead.
+    """
     entry = PipeEntry(request.POST, person=request.user)
-    context = _context(entry, _worked_out(entry), stock=_stock(entry))
-    return page(request, f"{TEMPLATE}#answers", context | {"live": True})
+    in_order, after = "order" in request.GET, showing.stage_asked(request.GET)
+    fragment = "answers" if after is None else "stage"
+    if in_order:
+        fragment = "in-order"
+    worked = worked_of(entry, order=fragment != "answers")
+    context = context_of(entry, worked, after=after, drawn=not in_order)
+    if worked and entry.is_of_sheet:
+        context["stages"] = showing.stages(worked.found, after)
+    return page(request, f"{TEMPLATE}#{fragment}", context | {"live": True, "may_type": True})
 
 
 @require_safe
@@ -71,7 +102,7 @@ def pipe_sheet(request: HttpRequest, pk: int) -> HttpResponse:
             now=timezone.now(),
             paper_size=size if size in PAPERS else "",
         )
-    except (PaperNotPossible, UnknownSchema) as impossible:
+    except (PaperNotPossible, inputs.UnknownSchema) as impossible:
         context = {"sheet": sheet, "says": str(impossible)}
         return page(request, "fabrication/pipe_newer.html", context, code=503)
     name = f"make-up-{sheet}-{slugify(sheet.title)[:60] or 'pipe'}.pdf"
@@ -82,109 +113,107 @@ def pipe_sheet(request: HttpRequest, pk: int) -> HttpResponse:
     )
 
 
-def _post(request: HttpRequest, sheet: PipeSheet | None, part: Part | None) -> HttpResponse:
-    changed = reordered(request.POST)
-    if changed is not None or "look" in request.POST:
-        data = request.POST if changed is None else changed
-        found = _worked_out(PipeEntry(data, person=request.user))
-        shown = PipeEntry(person=request.user, boxes=boxes_typed(data))
-        checked = PipeEntry(data, person=request.user)
-        if "look" in request.POST and not checked.is_valid():
-            return _page(request, checked, None, sheet=sheet, part=part, code=422)
-        return _page(request, shown, found, sheet=sheet, part=part, stock=_stock(checked))
-    entry = PipeEntry(request.POST, person=request.user)
+@require_POST
+def pipe_throw_out(request: HttpRequest, pk: int) -> HttpResponse:
+    sheet = get_object_or_404(PipeSheet.objects.kept(), pk=pk)
+    pipes.throw_out(sheet=sheet, by=request.user, now=timezone.now())
+    return go(request, "pipes", f"{sheet} lies in the bin for 30 days; it is listed at the foot.")
+
+
+@require_POST
+def pipe_bring_back(request: HttpRequest, pk: int) -> HttpResponse:
+    sheet = get_object_or_404(PipeSheet.objects.thrown_out(), pk=pk)
+    pipes.bring_back(sheet=sheet)
+    return go(request, sheet, f"{sheet} is back.")
+
+
+def _post(request: HttpRequest, about: Shown) -> HttpResponse:
+    if (answer := answer_to_button(request, about)) is not None:
+        return answer
+    if "here" in request.POST or "kept" in request.POST:
+        return _work_from_here(request, about)
+    entry = PipeEntry(request.POST, person=request.user, sheet=about.sheet)
     if not entry.is_valid():
-        return _page(request, entry, None, sheet=sheet, part=part, code=422)
-    return _save(request, entry, sheet, part)
+        return show(request, entry, worked_of(entry), about, code=422)
+    return _save(request, entry, entry.typed(), about)
+
+
+def _work_from_here(request: HttpRequest, about: Shown) -> HttpResponse:
+    """Another way counts from now on: saved with what it took over, where there is a sheet."""
+    asked = from_here(request, about.sheet)
+    if asked.is_wrong:
+        return show(request, asked.entry, None, about, code=422)
+    if asked.typed is not None and about.sheet is not None:
+        return _save(request, asked.entry, asked.typed, about)
+    checked = PipeEntry(data_of(asked.boxes), person=request.user, sheet=about.sheet)
+    entry = PipeEntry(person=request.user, boxes=asked.boxes, sheet=about.sheet)
+    return show(request, entry, worked_of(checked), about)
 
 
 def _save(
-    request: HttpRequest, entry: PipeEntry, sheet: PipeSheet | None, part: Part | None
+    request: HttpRequest, entry: PipeEntry, typed: inputs.Typed, about: Shown
 ) -> HttpResponse:
     values: dict[str, Any] = {
         "head": entry.head_values(),
-        "pipe": entry.inputs(),
+        "pipe": typed,
         "by": request.user,
         "now": timezone.now(),
     }
+    head = entry.head
     theirs = None
     try:
-        if sheet is None:
-            key, car = entry.head.cleaned_data["key"], request.user.car
-            saved = pipes.begin_sheet(key=key, car=car, part=part, **values)
+        if about.sheet is None:
+            key, car = head.cleaned_data["key"], request.user.car
+            saved = pipes.begin_sheet(key=key, car=car, part=about.part, **values)
         else:
-            seen = entry.head.cleaned_data["seen"]
-            saved = pipes.save_sheet(sheet=sheet, seen=seen, **values)
+            seen = head.cleaned_data["seen"]
+            saved = pipes.save_sheet(sheet=about.sheet, seen=seen, **values)
         return go(request, saved, f"{saved}, revision {saved.version}, is saved.")
     except pipes.OtherUnderThisKey as other:
-        entry.head.renew_key(str(other))
+        head.renew_key(str(other))
+    except pipes.InTheBin as thrown_out:
+        head.add_error(None, str(thrown_out))
     except pipes.Stale as stale:
-        entry.head.add_error(None, str(stale))
-        entry.head.put("seen", str(stale.sheet.version))
-        theirs = {"sheet": stale.sheet, "pipe": read(stale.sheet.inputs)}
-    found = _worked_out(entry)
-    return _page(
-        request, entry, found, sheet=sheet, part=part, stock=_stock(entry), theirs=theirs, code=422
+        head.add_error(None, str(stale))
+        head.put("seen", str(stale.sheet.version))
+        theirs = theirs_of(stale.sheet, person=request.user)
+    worked = worked_of(PipeEntry(entry.data, person=request.user, sheet=about.sheet))
+    shown = Shown(sheet=about.sheet, part=about.part, theirs=theirs)
+    return show(request, entry, worked, shown, code=422)
+
+
+def theirs_of(sheet: PipeSheet, *, person: Person) -> dict[str, Any]:
+    """What somebody saved meanwhile, to stand beside what was typed."""
+    typed = inputs.read(sheet.inputs)
+    return {"sheet": sheet, "typed": typed, "way": dict(inputs.WAYS)[typed.way].lower()}
+
+
+def _boxes_of_partner(partner: PipeSheet, boxes: Boxes, *, person: Person) -> Boxes:
+    """The boxes of a new sheet that is the mirror image of another: its head and ends too."""
+    typed = inputs.read(partner.inputs)
+    told = inputs.Typed(
+        way=inputs.MIRROR,
+        mirror=inputs.Mirror(partner.pk),
+        end_a=typed.end_a,
+        end_b=typed.end_b,
     )
+    head = {
+        "title": f"{partner.title}, other side"[:80],
+        "duty": partner.duty,
+        "former": partner.former_id,
+        "stock": partner.stock_id,
+        "bead_tool": partner.bead_tool_id or "",
+    }
+    return {"head": head | boxes.get("head", {}), **boxes_of_typed(told, person=person)}
 
 
-def _worked_out(entry: PipeEntry) -> WorkedOut | None:
-    """All that follows from an entry, when all of it can be read."""
-    if not entry.is_valid():
+def _revision_asked(request: HttpRequest) -> int | None:
+    text = request.GET.get("revision", "")
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 6 else None
+
+
+def _revision(about: Shown) -> PipeRevision | None:
+    """The earlier revision whose words are to stand in the boxes."""
+    if about.revision is None or about.sheet is None:
         return None
-    head = entry.head.cleaned_data
-    return work_out(entry.inputs(), former=head["former"], stock=head["stock"])
-
-
-def _stock(entry: PipeEntry) -> TubeStock | None:
-    return entry.head.cleaned_data.get("stock") if entry.is_valid() else None
-
-
-def _context(
-    entry: PipeEntry, found: WorkedOut | None, *, stock: TubeStock | None, after: int | None = None
-) -> dict[str, Any]:
-    drawing = None
-    if found is not None and stock is not None:
-        drawing = showing.drawing_of(found, stock, after=after, size_mm=showing.SCREEN_MM)
-    return {
-        "entry": entry,
-        "found": found,
-        "drawing": drawing,
-        "stock": stock,
-        "rows": [(number, row, _said(found, entry, number)) for number, row in entry.numbered],
-        "last_number": len(entry.rows) + 1,
-        "last_said": _said(found, entry, len(entry.rows) + 1),
-        "cautions": duties.cautions_of(str(entry.head["duty"].value() or "")),
-    }
-
-
-def _said(found: WorkedOut | None, entry: PipeEntry, number: int) -> list[Any]:
-    """What is said at a row of the page."""
-    if found is None:
-        return []
-    return [one for one in found.said if one.row and entry.page_row(one.row) == number]
-
-
-def _page(
-    request: HttpRequest,
-    entry: PipeEntry,
-    found: WorkedOut | None,
-    *,
-    sheet: PipeSheet | None = None,
-    part: Part | None = None,
-    stock: TubeStock | None = None,
-    theirs: dict[str, Any] | None = None,
-    code: int = 200,
-) -> HttpResponse:
-    # Half-bent views are of the sheet as saved: a link to one would lose what is being typed.
-    as_saved = sheet is not None and request.method != "POST"
-    after = showing.stage_asked(request.GET) if as_saved else None
-    context = _context(entry, found, stock=stock, after=after) | {
-        "sheet": sheet,
-        "part": part,
-        "theirs": theirs,
-        "stages": showing.stages(found, after) if found and as_saved else [],
-        "no_former": not Former.objects.exists(),
-        "here_url": request.get_full_path() if sheet is None else sheet.get_absolute_url(),
-    }
-    return page(request, TEMPLATE, context, code=code)
+    return get_object_or_404(about.sheet.revisions.all(), version=about.revision)

@@ -7,8 +7,8 @@ from uuid import uuid4
 from garage.demo.story import CAME_BACK, Demo, decide, show
 from garage.demo.wayfarer import Row
 from garage.photo_fields import use
-from parts import countback, dropoff, lines, plan, preparation
-from parts.models import DropOff, Finisher, Kind
+from parts import checking, countback, dropoff, joints, lines, plan, preparation, questions
+from parts.models import Adhesive, DropOff, Finisher, Joint, Kind, Piece
 from parts.places import find_or_make
 
 COUNT_URL = "http://127.0.0.1:8000/count/{number}/"
@@ -79,6 +79,7 @@ def out_now(demo: Demo) -> None:
     countback.collect(dropoff=machine, by=demo.ade, now=demo.ago(days=0.5))
 
     _batch(demo, demo.named("built"), "Scarrow Coatings", started=1, grit="garnet", **coat)
+    _ask(demo)
 
 
 def _prepare(demo: Demo, rows: list[Row], *, at: float) -> None:
@@ -161,3 +162,47 @@ def _count(demo: Demo, batch: DropOff, *, back: float, bill: str | None, **other
         by=demo.ade,
         now=demo.ago(days=back),
     )
+
+
+def _ask(demo: Demo) -> None:
+    """What is on the pieces of the sheet being built: one goes with cautions, one in spite of."""
+    lever, bracket, pulley = (demo.piece(row.name) for row in demo.named("built"))
+    say_no_but(demo, lever, threads="yes", bores="yes")
+    say_no_but(demo, bracket, glue="yes", zinc="yes")
+    say_no_but(demo, pulley, bores="yes", hollow="unknown")
+    glue = Adhesive.objects.create(
+        key=uuid4(),
+        code=Adhesive.Code.STEEL_EPOXY,
+        name="Bracket epoxy, from the tin on Shelf B",
+        working_minutes=45.0,
+        working_at_c=24.0,
+        schedule=[{"temp_c": 21.0, "handling_h": 16.0, "full_h": 168.0}],
+        short_peak_c=200.0,
+        short_peak_minutes=30.0,
+        source="Product sheet in the tin: one coating oven of 200 °C after full cure.",
+    )
+    joint = joints.make_joint(
+        piece=bracket,
+        key=uuid4(),
+        how=Joint.How.GLUE,
+        adhesive=glue,
+        note="stiffening strip along the foot",
+        by=demo.wren,
+        now=demo.ago(days=12),
+    )
+    joints.call_hard(joint=joint, by=demo.ade, now=demo.ago(days=2))
+    batch = DropOff.objects.being_built().get()
+    line = batch.lines.get(piece=pulley)
+    checking.send_anyway(
+        line=line,
+        reason="Two halves riveted, the seam is open all round: looked with a lamp.",
+        by=demo.wren,
+        now=demo.ago(days=1),
+    )
+
+
+def say_no_but(demo: Demo, piece: Piece, **says: str) -> None:
+    asked = questions.asked_of(piece, questions.work_wanted(piece))
+    words = dict.fromkeys((one.code for one in asked), "no") | says
+    said = [questions.Said(question=code, says=word) for code, word in words.items()]
+    questions.answer(piece=piece, said=said, by=demo.wren, now=demo.ago(days=1))

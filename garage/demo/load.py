@@ -13,7 +13,7 @@ from django.db import transaction
 
 from garage import units
 from garage.cars import add_car
-from garage.demo import batches, shots, wayfarer
+from garage.demo import batches, bench, bench_brackets, bench_tools, curing, shots, wayfarer
 from garage.demo.story import WEEKS, Demo, decide, off_at, show
 from garage.demo.wayfarer import Row
 from garage.models import Car, Garage, Person, Role, System
@@ -75,6 +75,11 @@ def load_demo(
         _fit,
         batches.out_now,
         _odds_and_ends,
+        bench_tools.set_up,
+        bench.make_pipes,
+        bench_brackets.make_brackets,
+        curing.glue_and_paint,
+        curing.ask_of_the_oven,
     ):
         with transaction.atomic():
             step(demo)
@@ -207,19 +212,8 @@ def _judge(demo: Demo) -> None:
         move = {"missing": Move.LOSE, "scrapped": Move.SCRAP, "sold": Move.SELL}[row.fate]
         demo.piece(row.name).move(move, by=demo.ade, now=demo.ago(days=25), note="Clear-out")
     for row in demo.named("remake"):
-        old = demo.piece(row.name)
-        old.move(Move.KEEP_AS_PATTERN, by=demo.wren, now=demo.ago(days=9))
-        takeoff.add_piece(
-            part=old.part,
-            purpose="to_fit",
-            origin="Made here from 22 mm tube",
-            by=demo.wren,
-            now=demo.ago(days=9),
-            material="steel",
-            place=find_or_make("Bench"),
-        )
-        piece = decide(demo, row, "remake", "blast,powder", demo.ago(days=9))
-        plan.begin(step=piece.next_step, by=demo.wren, now=demo.ago(days=2))
+        piece = decide(demo, row, "remake", "", demo.ago(days=30))
+        plan.begin(step=piece.next_step, by=demo.wren, now=demo.ago(days=29))
 
 
 def _fit(demo: Demo) -> None:

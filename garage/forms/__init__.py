@@ -139,6 +139,9 @@ class MoneyField(Measured):
             raise units.BadFigure("An amount is between 0 and 9,999,999.")
         return amount
 
+    def prepare_value(self, value: Any) -> Any:
+        return f"{value}".replace(".", self.mark) if isinstance(value, Decimal) else value
+
 
 class DayField(forms.DateField):
     """A calendar day, by the browser's own date control.

@@ -5,6 +5,7 @@ The look is at the thing itself and not at the package, so that other systems ar
 
 from __future__ import annotations
 
+import platform
 import shutil
 from collections.abc import Callable, Mapping
 from ctypes import CDLL
@@ -22,6 +23,10 @@ def loads(*libraries: str) -> bool:
             continue
         return True
     return False
+
+
+def on_linux() -> bool:
+    return platform.system() == "Linux"
 
 
 def has_program(*names: str) -> bool:
@@ -49,6 +54,9 @@ FOR_TESTS: Mapping[str, Look] = {
     **FOR_FAST_TESTS,
     "chromium": lambda: has_program("chromium", "chromium-browser"),
     "postgresql": lambda: has_program("initdb") or has_file("/usr/lib/postgresql", "*/bin/initdb"),
+    # What fails the disk on purpose, and the one file system that can be cloned at a moment.
+    "strace": lambda: not on_linux() or has_program("strace"),
+    "xfsprogs": lambda: not on_linux() or has_program("mkfs.xfs"),
 }
 
 

@@ -51,6 +51,7 @@ def sweep_daily(*, every_s: float = DAY_S) -> None:
     from django.db import connection  # noqa: PLC0415
     from django.utils import timezone  # noqa: PLC0415
 
+    from fabrication import brackets, pipes  # noqa: PLC0415
     from garage.health import trouble  # noqa: PLC0415
     from garage.management import checking  # noqa: PLC0415
     from garage.photos.sweeper import sweep  # noqa: PLC0415
@@ -63,6 +64,8 @@ def sweep_daily(*, every_s: float = DAY_S) -> None:
             continue
         try:
             judging.let_go(now=timezone.now())
+            pipes.let_go(now=timezone.now())
+            brackets.let_go(now=timezone.now())
             now = timezone.now()
             report = sweep(now=now, grace=STILL_ARRIVING)
             checking.keep_what_the_sweep_found(data=settings.SPLITPIN_DATA, report=report, now=now)

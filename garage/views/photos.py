@@ -9,6 +9,7 @@ from garage.forms import key_of
 from garage.models import Photo, Role
 from garage.people import needs
 from garage.photos import store
+from garage.templatetags.measures import local_day
 
 YEAR_SECONDS = 31_536_000
 
@@ -57,7 +58,7 @@ def original(request: HttpRequest, key: str) -> HttpResponseBase:
     response = FileResponse(
         path.open("rb"),
         as_attachment=True,
-        filename=f"photo-{photo.received_at:%Y-%m-%d}-{photo.key.hex[:8]}{path.suffix}",
+        filename=f"photo-{local_day(photo.received_at)}-{photo.key.hex[:8]}{path.suffix}",
         content_type="application/octet-stream",
     )
     response.headers["Content-Security-Policy"] = "default-src 'none'; sandbox"

@@ -5,8 +5,10 @@ from django.db import models
 
 from garage.forms import DayField, GarageForm, KeyField, MoneyField
 from parts.models import DropOff, Finisher, Line, Mask, Process
+from parts.models.dropoff import Strongest
 
 WORKS = [("", "Nothing more"), *Process.choices]
+STRENGTHS = [("", "Not said"), *Strongest.choices]
 HOW = ("plug", "tape", "cap", "disc", "leave bare, no mask")
 
 
@@ -115,6 +117,7 @@ class WorkForm(SeenForm):
 class LineForm(WorkForm):
     count = number("How many", 9_999, required=True, error_messages={"required": "Say how many"})
     weight_g = number("Weight in grams", 1_000_000)
+    strongest = forms.ChoiceField(label="Strongest bolt in it", choices=STRENGTHS, required=False)
     grit = text("Grit", 60)
     colour = text("Colour", 60)
     colour_code = text("Colour code", 30)
@@ -137,7 +140,7 @@ class LineForm(WorkForm):
         initial = {name: getattr(line, name) for name in names} | cls.initial_work(line.work)
         form = cls(data, person=person, initial=initial)
         if line.piece:
-            del form.fields["weight_g"]
+            del form.fields["weight_g"], form.fields["strongest"]
         return form
 
     @property
@@ -160,14 +163,20 @@ class LotForm(GarageForm):
     )
     work_1 = forms.ChoiceField(label="Work wanted, first", choices=WORKS, required=False)
     work_2 = forms.ChoiceField(label="then", choices=WORKS, required=False)
+    strongest = forms.ChoiceField(
+        label="Strongest bolt in it",
+        choices=STRENGTHS,
+        required=False,
+        help_text="Look on the heads. Acid and zinc baths make 10.9 and 12.9 brittle.",
+    )
     remarks = text("Remarks", 300)
 
     def fields_of_line(self) -> dict[str, Any]:
         data = self.cleaned_data
         work = ",".join(filter(None, (data["work_1"], data["work_2"])))
-        return {name: data[name] for name in ("lot", "count", "weight_g", "remarks")} | {
-            "work": work
-        }
+        return {
+            name: data[name] for name in ("lot", "count", "weight_g", "strongest", "remarks")
+        } | {"work": work}
 
 
 class TagForm(GarageForm):

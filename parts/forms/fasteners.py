@@ -4,7 +4,7 @@ from typing import Any
 
 from django import forms
 
-from garage import units
+from garage import figures, units
 from garage.forms import GarageForm, KeyField, LengthField, TorqueField
 from parts.models import Part, PartPhoto, StackItem
 from parts.stack_words import EXAMPLE, CannotRead, Written, read_stack
@@ -21,7 +21,17 @@ def _listed(name: str, **attrs: Any) -> forms.TextInput:
     return forms.TextInput(attrs={"list": name, "autocomplete": "off"} | attrs)
 
 
-class SharePercent(forms.FloatField):
+class PlainNumber(forms.FloatField):
+    """A number as nobody shows it to others: where a row goes, where a pin sits."""
+
+    def to_python(self, value: Any) -> Any:
+        if isinstance(value, str) and len(value.strip()) > figures.LONGEST_TEXT:
+            raise forms.ValidationError(self.error_messages["invalid"], code="invalid")
+        number = super().to_python(value)
+        return None if number is None else number + 0.0  # no zero with a minus
+
+
+class SharePercent(PlainNumber):
     """A place on a photo in per cent; cleans to a share from 0 to 1."""
 
     def __init__(self, **kwargs: Any) -> None:
@@ -123,7 +133,7 @@ class HoleForm(GarageForm):
 class StackRow(GarageForm):
     """One thing of the stack. A row without a thing is no row."""
 
-    order = forms.FloatField(
+    order = PlainNumber(
         label="Order", required=False, widget=forms.NumberInput(attrs={"size": 3, "step": "any"})
     )
     what = forms.ChoiceField(

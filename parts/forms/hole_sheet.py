@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import asdict
 from typing import Any
 
+from django.core.exceptions import ValidationError
 from django.http import QueryDict
 
 from garage import units
@@ -163,12 +164,14 @@ def sheet_as_typed(
 
 def _in_order(data: QueryDict) -> list[int]:
     """The rows of a post by the place typed into each."""
+    box = StackRow.base_fields["order"]
 
     def place(number: int) -> tuple[float, int]:
         try:
-            return float(data.get(f"row-{number}-order", "")), number
-        except ValueError:
-            return number + 1, number
+            found = box.clean(data.get(f"row-{number}-order", ""))
+        except ValidationError:
+            found = None
+        return number + 1 if found is None else found, number
 
     return sorted(range(row_count(data)), key=place)
 

@@ -2,6 +2,7 @@ from parts.models.corner import Corner, Pin
 from parts.models.dropoff import Count, DropOff, Line
 from parts.models.fastener import Connection, Hole, StackItem
 from parts.models.finisher import Finisher, Process, Service
+from parts.models.heat import Adhesive, Alloy, Answer, Joint, Limit, SentAnyway
 from parts.models.history import Draft, Event
 from parts.models.mask import Mask
 from parts.models.part import Part, Question
@@ -13,6 +14,9 @@ from parts.models.plan import Kind, Progress, Step
 from parts.models.refit import Preparation, Reminder, Requirement, Snag, TorqueUsed
 
 __all__ = [
+    "Adhesive",
+    "Alloy",
+    "Answer",
     "Condition",
     "Connection",
     "Corner",
@@ -22,7 +26,9 @@ __all__ = [
     "Event",
     "Finisher",
     "Hole",
+    "Joint",
     "Kind",
+    "Limit",
     "Line",
     "Mask",
     "Material",
@@ -39,6 +45,7 @@ __all__ = [
     "Question",
     "Reminder",
     "Requirement",
+    "SentAnyway",
     "Service",
     "Snag",
     "StackItem",

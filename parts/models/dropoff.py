@@ -7,6 +7,7 @@ from django.urls import reverse
 from parts.models.finisher import COATS, LEAVES_BARE, Process, as_words
 
 if TYPE_CHECKING:
+    from parts.models.heat import SentAnyway
     from parts.models.piece import Piece
 
 
@@ -164,11 +165,23 @@ def finish_in_words(colour: str, code: str, gloss: str, thickness_um: int | None
 
 
 class LineQuerySet(models.QuerySet["Line"]):
+    def being_built(self) -> "LineQuerySet":
+        return self.filter(dropoff__state=DropOff.State.BUILDING)
+
     def for_sheet(self) -> "LineQuerySet":
         """Everything a line of the sheet shows, in the sheet's order."""
-        return self.select_related("piece__part", "piece__cover", "photo", "step").prefetch_related(
-            "masks", "counts", "piece__joined__part"
-        )
+        return self.select_related(
+            "piece__part", "piece__cover", "photo", "step", "sent_anyway__by"
+        ).prefetch_related("masks", "counts", "piece__joined__part")
+
+
+class Strongest(models.TextChoices):
+    """The hardest thing in a lot of loose fasteners, as the heads say; acid makes it brittle."""
+
+    UP_TO_8_8 = "8.8", "8.8 or softer"
+    UP_TO_10_9 = "10.9", "10.9"
+    HARDEST = "12.9", "12.9, circlips or springs"
+    UNKNOWN = "unknown", "Don't know"
 
 
 class Line(models.Model):
@@ -190,6 +203,9 @@ class Line(models.Model):
     # Of a lot of loose fasteners: what it is and what it weighs.
     lot = models.CharField("What is in the lot", max_length=120, blank=True)
     weight_g = models.PositiveIntegerField("Weight", null=True, blank=True)
+    strongest = models.CharField(
+        "Strongest bolt in it", max_length=7, choices=Strongest.choices, blank=True
+    )
     count = models.PositiveSmallIntegerField("How many", default=1)
     work = models.CharField("Work wanted, in order", max_length=80, blank=True)
     grit = models.CharField("Grit", max_length=60, blank=True)
@@ -257,6 +273,11 @@ class Line(models.Model):
             if self.piece
             else []
         )
+
+    @property
+    def word(self) -> "SentAnyway | None":
+        """The owner's word against what stops it, None where nobody gave one."""
+        return getattr(self, "sent_anyway", None)
 
     @property
     def picture(self) -> "object | None":

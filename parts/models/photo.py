@@ -1,4 +1,5 @@
 from django.db import models
+from django.utils import timezone
 
 
 class Moment(models.TextChoices):
@@ -39,7 +40,7 @@ class PartPhoto(models.Model):
         ordering = ["at", "pk"]
 
     def __str__(self) -> str:
-        return f"{self.get_moment_display()}, {self.at:%d %b %Y}"
+        return f"{self.get_moment_display()}, {timezone.localtime(self.at):%d %b %Y}"
 
     @property
     def alt(self) -> str:

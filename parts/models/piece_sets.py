@@ -107,6 +107,10 @@ class PieceQuerySet(models.QuerySet["Piece"]):
         lettered = self.filter(part__tag=tag[:-1], letter=tag[-1:].lower())
         return (whole or lettered).select_related("part").first()
 
+    def to_be_asked(self) -> "PieceQuerySet":
+        """With all that the questions about a piece need: its plan and what was answered."""
+        return self.select_related("part").prefetch_related("steps", "answers__things")
+
     def in_place(self, place: models.Model) -> "PieceQuerySet":
         inside = models.Q(place=place) | models.Q(place__path__startswith=f"{place.path} / ")
         return self.filter(inside)

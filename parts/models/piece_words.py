@@ -20,6 +20,7 @@ class Material(models.TextChoices):
     STAINLESS = "stainless", "Stainless steel"
     ALUMINIUM_CAST = "cast_aluminium", "Cast aluminium"
     ALUMINIUM = "aluminium", "Wrought aluminium"
+    MAGNESIUM = "magnesium", "Magnesium"
     ZINC_CAST = "zinc_cast", "Zinc die-cast"
     BRASS = "brass", "Brass or bronze"
     COPPER = "copper", "Copper"

@@ -1,6 +1,17 @@
 """Addresses of the parts room, one list a noun."""
 
-from parts.urls import corners, dropoffs, fasteners, finishers, history, parts, places, plan, refit
+from parts.urls import (
+    corners,
+    dropoffs,
+    fasteners,
+    finishers,
+    heat,
+    history,
+    parts,
+    places,
+    plan,
+    refit,
+)
 
 urlpatterns = [
     *parts.urlpatterns,
@@ -12,4 +23,5 @@ urlpatterns = [
     *finishers.urlpatterns,
     *dropoffs.urlpatterns,
     *refit.urlpatterns,
+    *heat.urlpatterns,
 ]

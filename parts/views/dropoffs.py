@@ -11,10 +11,12 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from garage.http import go, page
 from garage.photo_fields import PhotosTaken, use
+from parts import checking
 from parts import dropoff as verbs
 from parts.forms.dropoffs import LotForm, StartForm, TagForm, TermsForm
-from parts.models import DropOff, Finisher, Piece
+from parts.models import DropOff, Finisher, Line, Piece
 from parts.models.finisher import Process, as_words
+from parts.views.asking import ask_url, to_be_asked
 
 TEMPLATE = "parts/dropoff.html"
 
@@ -80,15 +82,19 @@ def new(request: HttpRequest) -> HttpResponse:
     pieces = Piece.objects.of(car).numbered(request.POST.getlist("pieces"))
     context = {"form": form, "pieces": pieces}
     if form.is_valid():
+        finisher = form.cleaned_data["finisher"]
+        waiting, ready = to_be_asked(request, pieces, finisher)
         try:
             dropoff = verbs.start(
                 key=form.cleaned_data["key"],
                 car=car,
-                finisher=form.cleaned_data["finisher"],
-                pieces=pieces,
+                finisher=finisher,
+                pieces=ready,
                 by=request.user,
                 now=timezone.now(),
             )
+            if waiting:
+                return go(request, ask_url(dropoff, waiting))
             return go(request, dropoff, f"{dropoff} is started.")
         except verbs.REFUSALS as refused:
             form.add_error(None, str(refused))
@@ -116,7 +122,10 @@ def dropoff(request: HttpRequest, number: int) -> HttpResponse:
 
 def dropoff_of(number: int) -> DropOff:
     return get_object_or_404(
-        DropOff.objects.with_finisher().select_related("car", "laid_out"), number=number
+        DropOff.objects.with_finisher()
+        .select_related("car", "laid_out")
+        .prefetch_related("finisher__services"),
+        number=number,
     )
 
 
@@ -125,9 +134,12 @@ def dropoff_page(
 ) -> HttpResponse:
     """The page of a drop-off; ``more`` carries a form that was refused."""
     lines = list(one.lines.for_sheet())
+    checked = _checked(one, lines)
     context: dict[str, Any] = {
         "dropoff": one,
         "lines": lines,
+        "checked": checked,
+        "held": sum(each.is_held for each in checked.values()),
         "sent": sum(line.count for line in lines),
         "still_out": sum(line.still_out for line in lines),
         "services": list(one.finisher.services.all()),
@@ -137,6 +149,14 @@ def dropoff_page(
     if one.is_being_built:
         context |= _to_build_with(request, one)
     return page(request, TEMPLATE, {**context, **more}, code=code)
+
+
+def _checked(one: DropOff, lines: list[Line]) -> dict[int, checking.Checked]:
+    """{line's pk: what was found}, while the sheet can still change."""
+    if not one.is_being_built:
+        return {}
+    found = checking.check_lines(one, lines, now=timezone.now())
+    return {each.line.pk: each for each in found}
 
 
 def _to_build_with(request: HttpRequest, one: DropOff) -> dict[str, Any]:

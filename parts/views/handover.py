@@ -16,6 +16,7 @@ from garage.http import go, page
 from garage.paper import PAPERS, PaperNotPossible
 from parts import dropoff as verbs
 from parts import sheets
+from parts.checking import check_lines
 from parts.forms.dropoffs import HandOverForm, ReasonForm
 from parts.models import DropOff
 from parts.views.dropoffs import dropoff_of, dropoff_page
@@ -90,10 +91,12 @@ def _hand_over_page(
     request: HttpRequest, one: DropOff, form: HandOverForm, code: int = 200
 ) -> HttpResponse:
     lines = list(one.lines.for_sheet())
+    found = check_lines(one, lines, now=timezone.now()) if one.is_being_built else []
     context: dict[str, Any] = {
         "dropoff": one,
         "form": form,
         "lines": lines,
+        "held": [each.line for each in found if each.is_held],
         "sent": sum(line.count for line in lines),
         "really": verbs.really_takes_days(one.finisher),
         "tomorrow": timezone.localdate() + timedelta(days=1),

@@ -13,6 +13,7 @@ from parts import dropoff as verbs
 from parts.forms.dropoffs import HOW, LineForm, LotForm, MaskForms, TagForm
 from parts.models import Line, Piece
 from parts.tags import spoken
+from parts.views.asking import ask_url, to_be_asked
 from parts.views.dropoffs import dropoff_of, dropoff_page
 
 
@@ -23,10 +24,13 @@ def add_pieces(request: HttpRequest, number: int) -> HttpResponse:
     pieces = list(Piece.objects.of(one.car).numbered(request.POST.getlist("pieces")))
     if not pieces:
         return dropoff_page(request, one, pick_problem="Tick the pieces that go.", code=422)
+    waiting, ready = to_be_asked(request, pieces, one.finisher)
     try:
-        lines = verbs.add_pieces(dropoff=one, pieces=pieces, by=request.user, now=timezone.now())
+        lines = verbs.add_pieces(dropoff=one, pieces=ready, by=request.user, now=timezone.now())
     except verbs.REFUSALS as refused:
         return dropoff_page(request, one, pick_problem=str(refused), code=422)
+    if waiting:
+        return go(request, ask_url(one, waiting))
     return go(request, one, f"{len(lines)} on the sheet now.")
 
 
@@ -39,6 +43,8 @@ def add_by_tag(request: HttpRequest, number: int) -> HttpResponse:
         piece = Piece.objects.of(one.car).kept().tagged(spoken(form.cleaned_data["tag"]))
         if piece is None:
             form.add_error("tag", "No part has this tag")
+        elif to_be_asked(request, [piece], one.finisher)[0]:
+            return go(request, ask_url(one, [piece]))
         else:
             try:
                 verbs.add_pieces(dropoff=one, pieces=[piece], by=request.user, now=timezone.now())

@@ -80,7 +80,7 @@ def part(request: HttpRequest, tag: str) -> HttpResponse:
     piece = part.piece_of(request.GET.get("piece"))
     if piece is None:
         return redirect(part)
-    context = part_context(part=part, piece=piece, person=request.user)
+    context = part_context(part=part, piece=piece, person=request.user, now=timezone.now())
     context["panels"] = panels_for("part", part)
     return page(request, "parts/part.html", context)
 
@@ -252,5 +252,5 @@ def join(request: HttpRequest, pk: int) -> HttpResponse:
 def _part_again(request: HttpRequest, piece: Piece, **forms: Any) -> HttpResponse:
     """The part's page with the form that was wrong and what was typed into it."""
     part = get_object_or_404(Part.objects.kept().with_pieces(), pk=piece.part_id)
-    context = part_context(part=part, piece=piece, person=request.user) | forms
+    context = part_context(part=part, piece=piece, person=request.user, now=timezone.now()) | forms
     return page(request, "parts/part.html", context, code=422)

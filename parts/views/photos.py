@@ -25,7 +25,7 @@ def part_photos(request: HttpRequest, tag: str) -> HttpResponse:
     if not taken.photos and not form.errors:
         form.add_error(None, "Take a photo, or choose one")
     if form.errors:
-        context = part_context(part=part, piece=piece, person=request.user)
+        context = part_context(part=part, piece=piece, person=request.user, now=now)
         return page(
             request, "parts/part.html", context | {"photo_form": form, "taken": taken}, code=422
         )

@@ -25,7 +25,8 @@
   for (let node = walk.nextNode(); node; node = walk.nextNode()) {
     const el = node.parentElement;
     if (!node.data.trim() || !el.checkVisibility() || el.closest("script, noscript, option, title, datalist")) continue;
-    const scale = el instanceof SVGElement ? el.getScreenCTM().a : 1;
+    const turn = el instanceof SVGElement ? el.getScreenCTM() : { a: 1, b: 0 };
+    const scale = Math.hypot(turn.a, turn.b); // words up a line are as large as words along it
     const size = parseFloat(getComputedStyle(el).fontSize) * scale;
     if (size < least.text - 0.1) small.add(`“${node.data.trim().slice(0, 40)}” is ${size.toFixed(1)} px`);
   }

@@ -41,6 +41,7 @@ def test_a_batch_goes_out_and_comes_back_in_two_goes(
 
     expect(page.get_by_role("heading", name="Blast then powder coat")).to_be_visible()
     page.get_by_role("button", name="New drop-off to Scarrow Coatings").tap()
+    say_no_to_everything(page, alike="Air cleaner lid")
     expect(page.get_by_role("heading", level=1)).to_have_text("Scarrow Coatings")
     dropoff = DropOff.objects.get()
     assert dropoff.lines.count() == 2
@@ -66,6 +67,14 @@ def test_a_batch_goes_out_and_comes_back_in_two_goes(
     dropoff.refresh_from_db()
     assert dropoff.state == DropOff.State.CLOSED
     assert_they_are_where_they_belong(brackets, lid)
+
+
+def say_no_to_everything(page: Page, *, alike: str) -> None:
+    expect(page.get_by_role("heading", level=1)).to_contain_text("What is on it?")
+    for question in page.get_by_role("group").filter(has_text="Don't know").all():
+        question.get_by_label("No", exact=True).check()
+    page.get_by_label(alike).check()
+    page.get_by_role("button", name="Put it on", exact=True).tap()
 
 
 def mask_a_thread(page: Page, line: str) -> None:
@@ -116,6 +125,8 @@ def test_a_note_without_a_figure_is_asked_about_and_not_lost(
     page = visitors(owner)
     page.goto("/out/")
     page.get_by_role("button", name="New drop-off to Scarrow Coatings").tap()
+    for _ in range(2):
+        page.get_by_role("button", name="Answer later").tap()
     hand_over(page)
     page.get_by_role("link", name="Count back").tap()
     line = page.get_by_role("listitem").filter(has_text="Radiator bracket")

@@ -28,6 +28,8 @@ TEACHES = (
     "/parts/?q=nothing",
     "/parts/thrown-out/",
     "/bench/",
+    "/bonds/",
+    "/clocks/",
     "/out/",
     "/out/new/",
     "/refit/",

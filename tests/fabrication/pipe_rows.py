@@ -3,9 +3,9 @@
 from typing import Any
 from uuid import uuid4
 
-from fabrication.inputs import End, Length, PipeInputs, Row
+from fabrication.inputs import End, Length, PipeInputs, Row, Typed
 from fabrication.models import Duty, Former, PipeSheet, TubeStock
-from fabrication.pipes import begin_sheet
+from fabrication.pipes import begin_sheet, throw_out
 from garage.models import Person
 from tests.factories import NOW
 
@@ -34,15 +34,18 @@ def pipe_of(*rows: tuple[float, float, float], last_mm: float, **ends: End) -> P
     return PipeInputs(typed, Length(last_mm), **ends)
 
 
-def make_sheet(*, by: Person, pipe: PipeInputs | None = None, **head: Any) -> PipeSheet:
+def make_sheet(
+    *, by: Person, pipe: PipeInputs | Typed | None = None, thrown_out: bool = False, **head: Any
+) -> PipeSheet:
     part = head.pop("part", None)
     usual = {
+        "bead_tool": None,
         "title": "Bypass water pipe",
         "duty": Duty.COOLANT,
         "former": head.get("former") or make_former(),
         "stock": head.get("stock") or make_stock(),
     }
-    return begin_sheet(
+    sheet = begin_sheet(
         key=uuid4(),
         car=by.car,
         part=part,
@@ -51,3 +54,6 @@ def make_sheet(*, by: Person, pipe: PipeInputs | None = None, **head: Any) -> Pi
         by=by,
         now=NOW,
     )
+    if thrown_out:
+        throw_out(sheet=sheet, by=by, now=NOW)
+    return sheet

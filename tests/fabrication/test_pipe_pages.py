@@ -8,11 +8,14 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
+from fabrication.inputs import BEAD, End
 from fabrication.models import Duty, Former, PipeSheet, TubeStock
 from garage.models import Car, Person
 from parts import plan
 from tests import factories
+from tests.fabrication.page_parts import values_of, words_of
 from tests.fabrication.pipe_rows import make_former, make_sheet, make_stock, pipe_of
+from tests.fabrication.tool_rows import make_bead_tool
 from tests.factories import NOW
 
 NEW = "/pipes/new/"
@@ -47,15 +50,6 @@ def tools(db: None) -> dict[str, Any]:
 TWO = (("100", "", "90"), ("80", "90", "60"))
 
 
-def values_of(html: str) -> dict[str, str]:
-    """{name: value} of the text boxes of a page."""
-    boxes = re.findall(r"<input[^>]*>", html)
-    found = [
-        (re.search(r'name="([^"]*)"', box), re.search(r'value="([^"]*)"', box)) for box in boxes
-    ]
-    return {name[1]: value[1] if value else "" for name, value in found if name}
-
-
 # ---- entry --------------------------------------------------------------------------------
 
 
@@ -69,7 +63,7 @@ def test_a_pipe_is_typed_and_saved_and_shows_its_cut_length(
     html = answer.content.decode()
     assert answer.redirect_chain[-1][0] == sheet.get_absolute_url()
     assert re.search(r"Cut from the bar</dt><dd>418.0 ", html)
-    assert sheet.inputs["schema"] == 1
+    assert sheet.inputs["schema"] == 2
     assert values_of(html)["r1-twist"] == "90"
 
 
@@ -192,7 +186,10 @@ def test_lengths_are_typed_in_inches_by_who_reads_inches(
     client_of_owner.post(NEW, typed(("4", "", "90"), last='3 1/2"', **tools))
 
     sheet = PipeSheet.objects.get()
-    assert sheet.inputs["rows"][0]["straight"] == {"mm": pytest.approx(101.6), "typed": "4"}
+    assert sheet.inputs["bends"]["rows"][0]["leg"]["reading"] == {
+        "mm": pytest.approx(101.6),
+        "typed": "4",
+    }
     html = client_of_owner.get(sheet.get_absolute_url()).content.decode()
     assert values_of(html)["r0-straight"] == "4"
     # (101.6 + 88.9 + a quarter on 45 mm, 70.686) / 25.4
@@ -227,6 +224,107 @@ def test_a_pipe_half_typed_says_what_is_still_wanted(
     assert "Write the straight up to end B" in answer.content.decode()
 
 
+def live(client: Client, data: dict[str, str], more: str = "") -> str:
+    """What is sent as a pipe is typed."""
+    headers = {"HX-Request": "true"}
+    return client.post(reverse("pipe_work_out") + more, data, headers=headers).content.decode()
+
+
+def test_it_is_worked_out_and_drawn_before_it_has_a_name_or_a_duty(
+    client_of_owner: Client, tools: dict[str, Any]
+) -> None:
+    data = typed(*TWO, **tools) | {"title": "", "duty": ""}
+
+    first, ordered = (live(client_of_owner, data, more) for more in ("", "?order=1"))
+    saved = client_of_owner.post(NEW, data)
+
+    assert "Three views of the pipe" in first
+    assert "wait for it" in first.split('id="duty"')[1]  # the cautions wait for the duty
+    assert "418.0" in ordered
+    assert "418.0" in saved.content.decode() and saved.status_code == 422
+
+
+@pytest.mark.parametrize(
+    ("lacking", "says"),
+    [
+        ({"former": "", "stock": ""}, "a former and a tube are chosen and the rows below"),
+        ({"stock": ""}, "a tube is chosen and the rows below"),
+        ({"last": ""}, "drawn when the rows below"),
+    ],
+)
+def test_the_drawing_says_what_it_waits_for(
+    client_of_owner: Client, tools: dict[str, Any], lacking: dict[str, str], says: str
+) -> None:
+    html = live(client_of_owner, typed(*TWO, **tools) | lacking)
+
+    assert says in html.split('id="views"')[1]
+
+
+def test_what_is_still_wanted_is_a_list_that_leads_to_its_boxes(
+    client_of_owner: Client, tools: dict[str, Any]
+) -> None:
+    data = typed(*TWO, **tools) | {"title": "", "former": "", "last": ""}
+
+    wanted = live(client_of_owner, data).split('class="waits"')[1].split("</ul>")[0]
+
+    assert re.findall(r'<li><a href="#(\w+)">([^<]*)</a></li>', wanted) == [
+        ("id_former", "Choose a former"),
+        ("id_last", "Write the straight up to end B"),
+    ]
+
+
+def test_a_former_for_other_tube_stops_the_pipe_in_the_first_answer(
+    client_of_owner: Client, tools: dict[str, Any]
+) -> None:
+    data = typed(*TWO, **tools | {"stock": make_stock(od_mm=12.7)})
+
+    html = live(client_of_owner, data)
+
+    assert "Not on this former" in html and "does not fit" in html
+    assert "Working out the order" not in html and "Three views of the pipe" in html
+
+
+def test_typing_leaves_the_row_of_stages_and_the_order_brings_it_anew(
+    client_of_owner: Client, owner: Person, car: Car
+) -> None:
+    sheet = make_sheet(by=owner)
+    data = typed(*TWO, former=sheet.former, stock=sheet.stock, last="121", seen="1")
+
+    first, ordered = (live(client_of_owner, data, more) for more in ("", "?order=1"))
+    half = live(client_of_owner, data, "?after=1")
+
+    assert 'id="stages"' not in first
+    assert ordered.count('name="after"') == 2 and "After bend 1" in ordered
+    assert 'aria-label="Three views of the pipe with its bend"' in half
+    assert re.search(r'value="1"[^>]*aria-current="true"', half)
+
+
+def test_half_bent_and_without_scripts_nothing_typed_is_lost(
+    client_of_owner: Client, owner: Person, car: Car
+) -> None:
+    sheet = make_sheet(by=owner)
+    data = typed(*TWO, former=sheet.former, stock=sheet.stock, last="121", seen="1")
+
+    html = client_of_owner.post(sheet.get_absolute_url(), data | {"after": "1"}).content.decode()
+
+    assert values_of(html)["last"] == "121"
+    assert 'aria-label="Three views of the pipe with its bend"' in html
+
+
+def test_the_fold_of_a_reading_stands_open_to_view_where_it_was_not_the_usual_one(
+    client_of_owner: Client, tools: dict[str, Any]
+) -> None:
+    data = typed(*TWO, **tools) | {"look": "1", "r1-straight_near": "centre"}
+
+    plain, shown = (
+        client_of_owner.post(NEW, data | more).content.decode() for more in ({}, {"readings": "1"})
+    )
+
+    assert re.findall(r'class="reading( is-told)?"', plain) == ["", " is-told", ""]
+    switch = re.compile(r'name="readings"[^>]* checked')
+    assert switch.search(shown) and not switch.search(plain)
+
+
 # ---- a sheet that is there ----------------------------------------------------------------
 
 
@@ -240,7 +338,7 @@ def test_a_change_makes_a_revision_and_the_same_again_makes_none(
         client_of_owner.post(sheet.get_absolute_url(), data)
 
     sheet.refresh_from_db()
-    assert (sheet.version, sheet.inputs["last"]["mm"]) == (2, 121)
+    assert (sheet.version, sheet.inputs["bends"]["last"]["reading"]["mm"]) == (2, 121)
 
 
 def test_a_stale_save_shows_both_and_loses_neither(
@@ -257,7 +355,7 @@ def test_a_stale_save_shows_both_and_loses_neither(
     assert values_of(html)["last"] == "141"
     assert "131 mm" in html.split('id="theirs"')[1].split("</section>")[0]
     sheet.refresh_from_db()
-    assert sheet.inputs["last"]["mm"] == 131
+    assert sheet.inputs["bends"]["last"]["reading"]["mm"] == 131
 
     again = client_of_owner.post(sheet.get_absolute_url(), data | {"last": "141", "seen": "2"})
     assert again.status_code == 302
@@ -310,6 +408,22 @@ def test_a_coolant_pipe_may_have_a_bead(client_of_owner: Client, tools: dict[str
     assert PipeSheet.objects.get().inputs["end_a"]["form"] == "bead"
 
 
+def test_work_at_a_beaded_end_is_told_once_with_what_is_slid_on(
+    client_of_owner: Client, owner: Person, car: Car
+) -> None:
+    """By hand: the bead is wanted at 8, the tool begins at 12: 4.0 are cut off after."""
+    make_bead_tool(tube_od_least_mm=15.0, tube_od_most_mm=15.0)
+    end = End(form=BEAD, slid_on=("closed clip",))
+    sheet = make_sheet(by=owner, pipe=pipe_of((100, 0, 90), last_mm=100, end_a=end))
+
+    html = client_of_owner.get(sheet.get_absolute_url()).content.decode()
+
+    at_end = words_of(html.split('id="end-sum-A"')[1].split('id="end-sum-B"')[0])
+    assert "Slide on before the bead: closed clip." in at_end
+    assert "cut 4.0 mm off" in at_end
+    assert "Cut off what is spare" not in at_end
+
+
 def test_a_viewer_looks_and_cannot_type(client_of_viewer: Client, owner: Person, car: Car) -> None:
     html = client_of_viewer.get(make_sheet(by=owner).get_absolute_url()).content.decode()
 
@@ -322,7 +436,7 @@ def test_a_sheet_of_a_newer_version_is_not_guessed_at(
     client_of_owner: Client, owner: Person, car: Car
 ) -> None:
     sheet = make_sheet(by=owner)
-    sheet.inputs |= {"schema": 2}
+    sheet.inputs |= {"schema": 3}
     sheet.save()
 
     for address in (sheet.get_absolute_url(), reverse("pipe_sheet", args=[sheet.pk])):
@@ -337,7 +451,7 @@ def test_the_list_of_sheets_takes_as_many_queries_for_one_as_for_three(
         make_sheet(by=owner, title=f"Pipe {number}")
     client_of_owner.get("/pipes/")
 
-    with django_assert_num_queries(4):
+    with django_assert_num_queries(5):
         html = client_of_owner.get("/pipes/").content.decode()
 
     assert html.count('class="reach"') == count
@@ -379,73 +493,3 @@ def test_the_bench_shows_the_sheets_begun(client_of_owner: Client, owner: Person
     make_sheet(by=owner, title="Bypass pipe, copy")
 
     assert "Bypass pipe, copy" in client_of_owner.get("/bench/").content.decode()
-
-
-# ---- formers and tube ---------------------------------------------------------------------
-
-FORMER = {
-    "name": "F2",
-    "tube_od_mm": "16",
-    "stamped_radius_mm": "48",
-    "measured_radius_mm": "48.6",
-    "hook_mm": "40",
-    "guide_mm": "62",
-    "start_offset_mm": "-1.5",
-}
-
-
-def test_a_former_is_written_down_and_measured_again(client_of_owner: Client) -> None:
-    client_of_owner.post("/formers/new/", {"key": str(uuid4()), **FORMER})
-    former = Former.objects.get()
-    client_of_owner.post(
-        former.get_absolute_url(), {"key": str(former.key), **FORMER, "measured_radius_mm": "49"}
-    )
-
-    former.refresh_from_db()
-    assert (former.radius_mm, former.start_offset_mm, former.hook_mm) == (49, -1.5, 40)
-    assert former.typed["measured_radius_mm"] == "49"
-
-
-@pytest.mark.parametrize(
-    ("wrong", "says"),
-    [
-        ({"stamped_radius_mm": "8"}, "turns it inside out"),
-        ({"hook_mm": "-1"}, "0 to 500 mm"),
-        ({"tube_od_mm": "0"}, "more than 0"),
-        ({"name": ""}, "Give the former a name"),
-    ],
-)
-def test_a_former_that_cannot_be_is_refused_with_all_that_was_typed(
-    client_of_owner: Client, wrong: dict[str, str], says: str
-) -> None:
-    data = {"key": str(uuid4()), **FORMER} | wrong
-
-    answer = client_of_owner.post("/formers/new/", data)
-
-    assert answer.status_code == 422
-    assert says in answer.content.decode()
-    boxes = values_of(answer.content.decode())
-    assert {name: boxes[name] for name in data} == data
-
-
-def test_starter_tube_is_there_with_its_sources(client_of_owner: Client) -> None:
-    """EN 1057 sizes in trade, and brake tube of 4.75 mm (3/16 in)."""
-    html = client_of_owner.get("/tube/").content.decode()
-
-    stock = TubeStock.objects.all()
-    assert {(t.od_mm, t.wall_mm) for t in stock if t.material == "copper"} >= {(15, 0.7), (22, 0.9)}
-    assert any(t.od_mm == 4.75 and "from memory" in t.source for t in stock)
-    assert all(tube.source for tube in stock)
-    assert "EN 1057, as printed by a UK tube maker" in html
-
-
-def test_tube_is_added_once_and_a_wall_without_a_bore_is_refused(client_of_owner: Client) -> None:
-    before = TubeStock.objects.count()
-    data = {"key": str(uuid4()), "material": "brass", "od_mm": "10", "wall_mm": "5"}
-
-    refused = client_of_owner.post("/tube/new/", data)
-    for _ in range(2):
-        client_of_owner.post("/tube/new/", data | {"wall_mm": "1", "price": "12.50"})
-
-    assert refused.status_code == 422 and "no bore" in refused.content.decode()
-    assert TubeStock.objects.count() == before + 1

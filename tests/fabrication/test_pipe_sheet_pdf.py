@@ -144,3 +144,16 @@ def test_forms_and_words_of_a_screen_reader_are_there(sheet: PipeSheet, owner: P
         root = document.doc.catalog
         assert document.metadata["Title"] == f"Make-up sheet {sheet}, Bypass water pipe"
         assert "StructTreeRoot" in root
+
+
+def test_what_is_slid_on_and_the_hose_are_printed_at_their_end(car: Car, owner: Person) -> None:
+    nut, hose = End(form=FLARE, slid_on=("nut",)), End(form=BEAD)
+    sheet = make_sheet(by=owner, pipe=pipe_of((100, 0, 90), last_mm=120, end_a=nut, end_b=hose))
+
+    with opened(sheet, owner) as document:
+        said = words_of(document)
+
+    # Two columns: a line of one runs on in the other.
+    assert "Slide on:" in said and "nut; Flare" in said
+    assert "middle of the clip" in said
+    assert len(document.pages) == 1

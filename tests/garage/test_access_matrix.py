@@ -7,6 +7,7 @@ be reported for what it is.
 import logging
 import sys
 from collections.abc import Callable, Iterator
+from pathlib import Path
 from types import ModuleType
 from typing import Any
 
@@ -30,7 +31,8 @@ from tests.garage.walker import METHODS, RANKS, Walk, routes
 
 
 @pytest.fixture
-def world(db: None, caplog: pytest.LogCaptureFixture) -> World:
+def world(db: None, caplog: pytest.LogCaptureFixture, settings: Settings, tmp_path: Path) -> World:
+    settings.SPLITPIN_DATA = tmp_path  # the files of other tests need not be counted here
     # Every refusal is logged, and the walk is refused some thousand times.
     caplog.set_level(logging.CRITICAL, logger="django")
     return build_world()

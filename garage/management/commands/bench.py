@@ -16,7 +16,7 @@ from django.test import Client
 from django.test.utils import override_settings
 from django.utils import timezone
 
-from garage.bench import least, measure, world
+from garage.bench import brackets, gate, least, measure, world
 from garage.models import Person
 from parts import dropoff, sheets
 from parts.models import DropOff, Finisher, Part, Piece, Service
@@ -45,6 +45,8 @@ class Command(BaseCommand):
         self.pages()
         self.save_with_photo(big)
         self.sheet()
+        self.gate()
+        self.bracket()
         self.bytes_sent()
 
     def say(self, text: str, *, goal: bool | None = None) -> None:
@@ -145,6 +147,20 @@ class Command(BaseCommand):
             self.say(f"      same sheet, no stylesheet {undressed}; ratio {ratio:.2f}")
             ratio = ours.median_ms / plain.median_ms
             self.say(f"      names and work in a plain table {plain}; ratio {ratio:.2f}")
+
+    def gate(self) -> None:
+        found = gate.weigh(gate.fill(count=1_000, now=self.now), now=self.now)
+        self.say(f"Fit to send? over {found.pieces} parts, {found.findings} warnings")
+        self.say(
+            f"  reading what is known: {found.queries} queries, {found.reading};"
+            f" bare read of the same rows {found.bare}"
+        )
+        self.say(f"  the rules: {found.rules}")
+
+    def bracket(self) -> None:
+        sheet = brackets.make(car=self.car, by=self.owner, now=self.now)
+        for line in brackets.lines_of(brackets.weigh(sheet, by=self.owner, now=self.now)):
+            self.say(line)
 
     def print_sheet(self, batch: DropOff) -> bytes:
         return sheets.dropoff_sheet(

@@ -8,10 +8,32 @@ from django.test import Client, TestCase
 from django.urls import reverse
 from django.utils import timezone
 
+from fabrication import ways
+from fabrication.bench import bench_of
+from fabrication.bracket_inputs import read_bracket
+from fabrication.bracket_work import work_out_bracket
+from fabrication.faces import face_of
+from fabrication.models import (
+    BeadTest,
+    Bond,
+    BracketSheet,
+    Clock,
+    Coat,
+    Comparison,
+    Former,
+    Making,
+    PipeSheet,
+    PracticeBend,
+    Printer,
+    TestStrip,
+    Tool,
+    TubeStock,
+)
 from garage import dashboard
 from garage.demo.load import DEMO_PEOPLE, load_demo
 from garage.demo.shots import Shot
 from garage.models import Car, Person, Photo
+from parts.checking import check_lines
 from parts.models import (
     DropOff,
     Event,
@@ -175,6 +197,91 @@ class DemoGarage(TestCase):
             "doubted",
             "missing",
         }
+
+    def test_the_bench_has_a_former_measured_and_one_only_stamped(self) -> None:
+        measured = Former.objects.exclude(measured_radius_mm=None).get()
+        stamped = Former.objects.get(measured_radius_mm=None)
+
+        assert PracticeBend.objects.filter(former=measured).count() >= 3
+        assert not stamped.practice_bends.exists()
+        assert BeadTest.objects.count() >= 2
+        assert Tool.objects.exclude(price=None).exists()
+        assert TubeStock.objects.exclude(price=None).count() >= 2
+        assert Printer.objects.get().factor_x != 1.0
+
+    def test_every_pipe_sheet_works_out_and_nothing_stops_it(self) -> None:
+        sheets = PipeSheet.objects.for_rows()
+        found = {sheet.title: ways.of_sheet(sheet).found for sheet in sheets}
+
+        assert {sheet.inputs["way"] for sheet in sheets} == {"bends", "corners", "mirror"}
+        assert {sheet.duty for sheet in sheets} == {"coolant", "brake"}
+        assert len(found) == 4
+        for title, one in found.items():
+            assert not one.stopped, title
+            assert [said.text for said in one.said if said.stops] == [], title
+
+    def test_the_right_brake_pipe_is_the_left_one_in_a_mirror(self) -> None:
+        left, right = (
+            ways.of_sheet(PipeSheet.objects.for_rows().get(title=f"Brake pipe, rear {side}"))
+            for side in ("left", "right")
+        )
+
+        assert left.pipe and right.pipe
+        assert [-row.twist_deg for row in left.pipe.rows] == [
+            row.twist_deg for row in right.pipe.rows
+        ]
+        assert any(row.twist_deg for row in left.pipe.rows)
+        assert left.found.finished_mm == right.found.finished_mm
+
+    def test_one_pipe_is_half_bent_and_one_is_made_and_compared(self) -> None:
+        half = bench_of(Making.objects.for_page().under_way().get())
+        made = Making.objects.get(outcome="made")
+
+        assert len(half.bends_made) == 2
+        assert len(half.found.marks) == 4
+        assert all(len(half.readings_of(bend)) == 2 for bend in half.bends_made)
+        assert ways.of_sheet(half.making.sheet).guessed_mm[1] > 0
+        assert made.comparisons.count() == Comparison.objects.count() == 2
+        assert made.piece
+        assert made.piece.is_to_fit
+        assert made.piece.place
+        assert bench_of(made).now is None
+
+    def test_every_bracket_sheet_works_out_and_nothing_stops_it(self) -> None:
+        sheets = BracketSheet.objects.for_rows()
+
+        assert {sheet.inputs["form"] for sheet in sheets} == {"strip", "saddle"}
+        assert TestStrip.objects.get().reading
+        for sheet in sheets:
+            worked = work_out_bracket(
+                read_bracket(sheet.inputs), stock=sheet.stock, strip=sheet.strip, pipe=sheet.pipe
+            )
+            assert worked.pattern, sheet.title
+            assert [said.text for said in worked.said if said.stops] == [], sheet.title
+
+    def test_one_bond_has_hardened_one_hardens_still_and_a_coat_dries(self) -> None:
+        looked_at, hardening = Bond.objects.for_rows().order_by("mixed_at")
+        faces = [face_of(clock, now=self.now, doubt="") for clock in Clock.objects.for_page()]
+
+        assert looked_at.joint
+        assert not looked_at.joint.is_curing
+        assert looked_at.clocks.get().stopped_because == "Looked at: hard"
+        assert hardening.joint
+        assert hardening.joint.is_curing
+        assert self.now - timedelta(days=2) < hardening.mixed_at < self.now
+        assert Clock.objects.running().count() == 2
+        assert not any(face.is_ready for face in faces)
+        assert Coat.objects.exclude(put_on_at=None).count() == 1
+        assert Coat.objects.filter(put_on_at=None).exists()
+
+    def test_the_check_before_sending_holds_one_line_and_doubts_others(self) -> None:
+        batch = DropOff.objects.being_built().get()
+
+        checked = check_lines(batch, batch.lines.for_sheet(), now=self.now)
+
+        assert [one.line.name for one in checked if one.is_held] == ["Heater return pipe"]
+        assert [one.line.name for one in checked if one.overruled] == ["Dynamo pulley"]
+        assert any(one.findings and not one.is_held and not one.overruled for one in checked)
 
     def test_its_three_people_open_every_tab(self) -> None:
         for named in DEMO_PEOPLE:

@@ -260,5 +260,5 @@ def test_counting_asks_the_same_number_of_questions_for_any_number_of_lines(
     for line in one.lines.all():
         count_line(line, by=owner, good=1)
 
-    with django_assert_num_queries(12):
+    with django_assert_num_queries(13):
         assert client_of_owner.get("/count/1/").status_code == 200

@@ -280,7 +280,7 @@ def test_a_dropoff_asks_the_same_number_of_questions_for_any_number_of_lines(
         make_waiting(car=car, by=owner, work="machine")
     make_building(car=car, by=owner, pieces=pieces)
 
-    with django_assert_num_queries(12):
+    with django_assert_num_queries(17):
         _shown(client_of_owner, "/out/1/")
 
 

@@ -343,7 +343,7 @@ def test_the_bench_takes_as_many_queries_for_three_of_each_as_for_one(
         plan.add_step(piece=tried, key=uuid4(), kind=Kind.TRIAL_FIT, by=owner, now=NOW)
     client_of_owner.get("/bench/")
 
-    with django_assert_num_queries(8):
+    with django_assert_num_queries(11):
         page = text_of(client_of_owner.get("/bench/"))
 
     lists = [part.split("</ol>")[0] for part in page.split('<ol class="rows">')[1:]]

@@ -18,11 +18,19 @@ document.addEventListener("submit", (event) => {
   form.dataset.sent = "1";
   event.submitter?.setAttribute("aria-busy", "true");
   const words = event.submitter?.dataset.busy;
-  if (words) event.submitter.textContent = words;
+  if (words) {
+    event.submitter.dataset.idle = event.submitter.textContent;
+    event.submitter.textContent = words;
+  }
+  // An answer that is a file to save leaves the page where it is.
+  setTimeout(fresh, 10_000);
 });
 const fresh = () => {
   for (const form of document.querySelectorAll("form[data-sent]")) delete form.dataset.sent;
-  for (const button of document.querySelectorAll("[aria-busy=true]")) button.removeAttribute("aria-busy");
+  for (const button of document.querySelectorAll("[aria-busy=true]")) {
+    button.removeAttribute("aria-busy");
+    if (button.dataset.idle) button.textContent = button.dataset.idle;
+  }
 };
 addEventListener("pageshow", (event) => event.persisted && fresh());
 document.addEventListener("htmx:afterRequest", fresh);
