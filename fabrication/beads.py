@@ -39,7 +39,7 @@ class Learnt:
 
 @dataclass(frozen=True, slots=True)
 class ToolFigures:
-    """What a bead tool and its test pieces come to for one tube, as it can be kept beside a sheet."""
+    """What a bead tool and its test pieces come to for one tube, to be kept beside a sheet."""
 
     pk: int | None
     name: str
@@ -277,10 +277,11 @@ def sheets_for(tool: BeadTool) -> list[PipeSheet]:
         stock__od_mm__lte=tool.tube_od_most_mm + 1e-6,
     )
     fitting = sheets.filter(models.Q(bead_tool=tool) | models.Q(takes, bead_tool=None))
-    return [sheet for sheet in fitting if _has_bead(sheet)]
+    return [sheet for sheet in fitting if has_bead(sheet)]
 
 
-def _has_bead(sheet: PipeSheet) -> bool:
+def has_bead(sheet: PipeSheet) -> bool:
+    """Whether an end of the sheet is to have a bead."""
     return any(sheet.inputs.get(end, {}).get("form") == BEAD for end in ("end_a", "end_b"))
 
 

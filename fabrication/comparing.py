@@ -82,6 +82,14 @@ def take_out(*, comparison: Comparison, now: datetime) -> None:
     Comparison.objects.standing().filter(pk=comparison.pk).update(out_at=now)
 
 
+def needs_order(measured: Measured) -> bool:
+    """Whether the two pipes can be laid side by side only when the order of bending is known.
+
+    It says how much spare is on the ends, and on which side of a short bend its tube is left over.
+    """
+    return measured.spare_on or measured.way == ANGLES
+
+
 # ---- the two tables -----------------------------------------------------------------------
 
 

@@ -1,7 +1,8 @@
 """Holding a sheet to the figures of its tools that its first print or bend was made with.
 
-A former that is measured again, or a test piece of a bead, would move marks that are on paper or on the tube already. So they
-stay, the page says by how much they would move, and new figures are taken on purpose.
+A former that is measured again, or one more test piece of a bead, would move marks that are on
+paper or on the tube already. So they stay, the page says by how much they would move, and new
+figures are taken on purpose.
 """
 
 from dataclasses import dataclass, replace
@@ -10,7 +11,7 @@ from uuid import UUID
 
 from django.db import transaction
 
-from fabrication.beads import ToolFigures
+from fabrication.beads import ToolFigures, has_bead
 from fabrication.frozen import Frozen, as_document, from_document, to_keep
 from fabrication.models import Former, Making, PipeSheet, SheetFreeze, TubeStock
 from fabrication.pipes import Stale, next_revision
@@ -157,6 +158,10 @@ def held_of(sheet: PipeSheet) -> Held | None:
         return None
     kept = from_document(freeze.figures)
     now = to_keep(sheet.former, sheet.stock, sheet.bead_tool)
+    if kept.bead_tools is None or not has_bead(sheet):
+        kept, now = replace(kept, bead_tools=None), replace(now, bead_tools=None)
+    if kept.former_od_mm is None:
+        kept = replace(kept, former_od_mm=now.former_od_mm)
     # Another version of the sums is no other measurement: it cannot be worked out both ways.
     same = replace(kept, core_version=now.core_version) == now
     return Held(freeze, kept, now, None if same else moved_by(sheet, kept, now))

@@ -1,4 +1,4 @@
-"""The constants of former, tube and bead tools that a sheet is worked out with, to be kept beside it.
+"""The constants of former, tube and bead tools that a sheet is worked out with, to be kept with it.
 
 A former that is measured again moves every mark. A sheet that is being bent from keeps these.
 """

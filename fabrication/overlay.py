@@ -7,7 +7,7 @@ is thick.
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from fabrication.balloons import Balloon, Point, Wanted, placed, shown
 from fabrication.centre_chunks import Chunk, chunks_of
@@ -28,6 +28,7 @@ from fabrication.third_angle import (
 )
 
 PAPER = Paper(262.0, 130.0, ring_mm=4.2)
+PHONE = Paper(100.0, 170.0, ring_mm=4.2)
 LINE_MM = 0.3
 
 At = Callable[[Vec3], Point]
@@ -58,32 +59,55 @@ class Overlay:
     edge: str
     body: str
     ring: str
+    narrow: "Overlay | None" = None  # the same for a phone
 
 
 def overlay(
     made: BendTable, wanted: BendTable, *, hold: Hold, od_mm: float, numbers: Sequence[int]
 ) -> Overlay:
-    """Both pipes, the made one laid over the wanted one at an end, or shared out."""
-    lies = start_of(wanted, od_mm=od_mm, paper=PAPER)
-    here = _carried(lies, laid_over(made, wanted, hold=hold))
+    """Both pipes, the made one laid over the wanted one at an end, or shared out; as wide as a
+    page, and with it the same for a phone."""
+    motion = laid_over(made, wanted, hold=hold)
+    wide, narrow = (_on(paper, made, wanted, motion, od_mm, numbers) for paper in (PAPER, PHONE))
+    return replace(wide, narrow=narrow)
+
+
+def _on(
+    paper: Paper,
+    made: BendTable,
+    wanted: BendTable,
+    motion: Motion,
+    od_mm: float,
+    numbers: Sequence[int],
+) -> Overlay:
+    lies = start_of(wanted, od_mm=od_mm, paper=paper)
+    here = _carried(lies, motion)
     theirs, ours = (
         boxes_of(table, od_mm, start) for table, start in ((wanted, lies), (made, here))
     )
     boxes = {view.name: _around(theirs[view.name], ours[view.name]) for view in VIEWS}
-    layout = laid_out(boxes, PAPER)
+    layout = laid_out(boxes, paper)
     lines = pieces(made, start=here), pieces(wanted, start=lies)
     stroke_mm = od_mm / layout.scale
     return Overlay(
         views=tuple(
-            _view(view, boxes[view.name], layout.corners[view.name], layout.scale, lines, numbers)
+            _view(
+                view,
+                boxes[view.name],
+                layout.corners[view.name],
+                layout.scale,
+                lines,
+                numbers,
+                paper,
+            )
             for view in VIEWS
         ),
         scale=layout.scale,
-        width=shown(PAPER.width_mm),
+        width=shown(paper.width_mm),
         height=shown(layout.high_mm),
         edge=shown(stroke_mm),
         body=shown(max(stroke_mm - 2 * LINE_MM, 0.0)),
-        ring=shown(PAPER.ring_mm),
+        ring=shown(paper.ring_mm),
     )
 
 
@@ -116,12 +140,13 @@ def _view(
     scale: int,
     lines: tuple[Sequence[Piece], Sequence[Piece]],
     numbers: Sequence[int],
+    paper: Paper,
 ) -> OverView:
     def at(point: Vec3) -> Point:
         x, y = view.flat(point)
         return (
-            corner[0] + PAPER.margin_mm + (x - box[0]) / scale,
-            corner[1] + PAPER.margin_mm + LABEL_MM + (y - box[1]) / scale,
+            corner[0] + paper.margin_mm + (x - box[0]) / scale,
+            corner[1] + paper.margin_mm + LABEL_MM + (y - box[1]) / scale,
         )
 
     made, wanted = (chunks_of(line) for line in lines)
@@ -140,7 +165,7 @@ def _view(
                 _named(view, lines[0], at, numbers),
                 line=drawn,
                 stroke_mm=0.0,
-                ring_mm=PAPER.ring_mm,
+                ring_mm=paper.ring_mm,
             )
         ),
     )

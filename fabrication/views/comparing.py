@@ -83,17 +83,17 @@ def comparison(request: HttpRequest, pk: int) -> HttpResponse:
     hold = Hold.SHARED if request.GET.get("laid") == "shared" else Hold.DATUM_END
     closing = Closing.OVER_KNEE if request.GET.get("close") == "knee" else Closing.ON_FORMER
     context: dict[str, Any] = {"row": row, "sheet": row.sheet}
+    advised = "advice" in request.GET
     try:
-        figures = from_document(row.figures)
+        figures, measured = from_document(row.figures), read(row.measured)
         found = ways.worked_out(
             inputs.read(row.inputs),
             former=row.sheet.former,
             stock=row.sheet.stock,
             tool=row.sheet.bead_tool,
             frozen=figures,
+            order=advised or comparing.needs_order(measured),
         ).found
-        measured = read(row.measured)
-        advised = "advice" in request.GET
         result = comparing.compared(measured, found, hold=hold, closing=closing, advised=advised)
     except (UnknownSchema, CoreError) as refused:
         context |= {"says": str(refused)}

@@ -7,7 +7,8 @@ from fabrication.models import PipeSheet
 from garage.models import Car, Person
 from tests.browser.conftest import Visitors
 from tests.browser.pages import look_at
-from tests.fabrication.pipe_rows import make_former, make_sheet, make_stock
+from tests.fabrication.bending_rows import make_comparison, make_making
+from tests.fabrication.pipe_rows import make_former, make_sheet, make_stock, pipe_of
 from tests.fabrication.told import bend, leg, measured, points, row
 
 pytestmark = pytest.mark.browser
@@ -145,3 +146,17 @@ def test_half_bent_follows_what_is_typed_and_the_row_of_stages_stays(
     expect(page.get_by_role("img", name="Three views of the pipe with its bend")).to_be_visible()
     assert len(before) == 2 and before == after
     assert page.locator("[name=last]").input_value() == "130"
+
+
+@pytest.mark.parametrize("has_script", [True, False])
+def test_what_can_be_done_about_a_made_pipe_follows_by_itself(
+    visitors: Visitors, owner: Person, car: Car, has_script: bool
+) -> None:
+    pipe = pipe_of((100, 0, 90), last_mm=100)
+    row = make_comparison(make_making(by=owner, pipe=pipe), 94.0)
+    page = visitors(owner, java_script_enabled=has_script)
+
+    page.goto(row.get_absolute_url())
+
+    expect(page.get_by_role("heading", level=1)).to_have_text("Make it again")
+    expect(page.get_by_text("cannot open")).to_be_visible()

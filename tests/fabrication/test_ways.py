@@ -133,7 +133,7 @@ def test_points_that_make_no_pipe_say_why_at_their_row(
 def test_a_point_on_the_way_is_left_out_and_said_and_the_rows_keep_their_points() -> None:
     told = points((0, 0, 0), (50, 0, 0), (100, 0, 0), (100, 8, 0), (200, 8, 0))
 
-    worked = ways.worked_out(told, former=former_of(2), stock=stock_of(3, 0.5))
+    worked = ways.worked_out(told, former=former_of(2, tube_od_mm=3.0), stock=stock_of(3, 0.5))
 
     assert worked.pipe is not None
     assert (worked.pipe.bend_rows, worked.pipe.straight_rows) == ((3, 4), (1, 3, 4))
@@ -289,7 +289,7 @@ def test_a_hose_end_says_how_far_where_the_clip_goes_and_how_much_straight_is_mi
     32 in all, its middle at 20, and 5 of straight before the bend."""
     typed = as_typed(pipe_of((30, 0, 90), last_mm=120, end_a=End(form="bead")))
 
-    worked = ways.worked_out(typed, former=former_of(84), stock=stock_of(28, 1.2))
+    worked = ways.worked_out(typed, former=former_of(84, tube_od_mm=28.0), stock=stock_of(28, 1.2))
 
     assert worked.ends is not None
     hose = worked.ends[0].hose

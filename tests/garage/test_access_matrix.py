@@ -20,6 +20,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from pytest_django import Settings
 
 from garage import dashboard, people, urls
+from garage.backup import database
 from garage.models import Garage, Photo, Role
 from garage.photos import store
 from garage.views import cars
@@ -31,8 +32,16 @@ from tests.garage.walker import METHODS, RANKS, Walk, routes
 
 
 @pytest.fixture
-def world(db: None, caplog: pytest.LogCaptureFixture, settings: Settings, tmp_path: Path) -> World:
+def world(
+    db: None,
+    caplog: pytest.LogCaptureFixture,
+    settings: Settings,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> World:
     settings.SPLITPIN_DATA = tmp_path  # the files of other tests need not be counted here
+    # The walk itself holds the lock that a backup waits for, and never lets go of it.
+    monkeypatch.setattr(database, "LOCK_WAIT_S", 0.05)
     # Every refusal is logged, and the walk is refused some thousand times.
     caplog.set_level(logging.CRITICAL, logger="django")
     return build_world()
