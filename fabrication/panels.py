@@ -2,7 +2,9 @@
 
 from typing import Any
 
-from fabrication import bending_panels, bracket_panels, cure_panels
+from fabrication.bracket import bracket_panels
+from fabrication.curing import cure_panels
+from fabrication.making import bending_panels
 from fabrication.models import PipeSheet
 from garage import panels
 from garage.models import Car

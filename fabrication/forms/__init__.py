@@ -4,7 +4,7 @@ from typing import Any
 
 from django import forms
 
-from fabrication import inputs
+from fabrication.pipe import inputs
 from garage import units
 from garage.forms import LengthField, Measured
 from garage.models import Person

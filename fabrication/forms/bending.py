@@ -7,9 +7,9 @@ from django.http import QueryDict
 
 from fabrication.core.errors import CoreError
 from fabrication.forms import AngleField, SizeField
-from fabrication.inputs import Length
-from fabrication.measured import ANGLES, CORNERS, ROWS, WILL_DO, Measured, Row
+from fabrication.making.measured import ANGLES, CORNERS, ROWS, WILL_DO, Measured, Row
 from fabrication.models import Making
+from fabrication.pipe.inputs import Length
 from garage.forms import GarageForm, KeyField
 from garage.models import Person
 

@@ -5,7 +5,7 @@ from typing import Any
 
 from django import forms
 
-from fabrication.bond_checks import CHECKS
+from fabrication.curing.bond_checks import CHECKS
 from fabrication.forms import AngleField, SizeField, boxed, typed_in
 from fabrication.models import Bond, Coat, Duty
 from garage import units

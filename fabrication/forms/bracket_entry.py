@@ -4,8 +4,8 @@ from typing import Any
 
 from django.http import QueryDict
 
-from fabrication import bracket_inputs as inputs
-from fabrication.bracket_inputs import BracketInputs, Length, read_bracket
+from fabrication.bracket import bracket_inputs as inputs
+from fabrication.bracket.bracket_inputs import BracketInputs, Length, read_bracket
 from fabrication.forms import angle_boxed, boxed
 from fabrication.forms.brackets import (
     FIRST,

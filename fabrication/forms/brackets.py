@@ -5,8 +5,8 @@ from typing import Any
 from django import forms
 from django.http import QueryDict
 
-from fabrication import bracket_inputs as inputs
-from fabrication.bracket_bends import TOOLS
+from fabrication.bracket import bracket_inputs as inputs
+from fabrication.bracket.bracket_bends import TOOLS
 from fabrication.forms import AngleField, SizeField
 from fabrication.models import PipeSheet, SheetStock, TestStrip
 from garage import units

@@ -4,7 +4,7 @@ from typing import Any
 
 from django import forms
 
-from fabrication import bracket_inputs as inputs
+from fabrication.bracket import bracket_inputs as inputs
 from fabrication.forms import SizeField
 from fabrication.forms.brackets import PlainNumberField, RowForm
 

@@ -6,13 +6,13 @@ from typing import Any
 
 from django import forms
 
-from fabrication import fishmouth_paper
 from fabrication.core.errors import CoreError, OutOfRange
-from fabrication.fishmouth_paper import Fishmouth
 from fabrication.forms import AngleField, SizeField, boxed
 from fabrication.models import Printer
 from fabrication.models.printer import BAR_MM
-from fabrication.printers import MOST_OFF_MM
+from fabrication.paper import fishmouth_paper
+from fabrication.paper.fishmouth_paper import Fishmouth
+from fabrication.paper.printers import MOST_OFF_MM
 from garage import units
 from garage.forms import GarageForm, KeyField, LengthField
 from garage.models import Person

@@ -6,13 +6,13 @@ from typing import Any
 
 from django.http import QueryDict
 
-from fabrication import inputs
 from fabrication.forms import angle_boxed, boxed
 from fabrication.forms.pipe_ends import EndForm
 from fabrication.forms.pipe_rows import LastForm, RowForm
 from fabrication.forms.pipe_ways import AxesForm, CornerForm, MirrorForm
 from fabrication.forms.pipes import HEAD, ROWS_MOST, HeadForm, row_count
 from fabrication.models import PipeRevision, PipeSheet
+from fabrication.pipe import inputs
 from garage.models import Person
 
 ROW_BOXES = tuple(RowForm.base_fields)

@@ -4,8 +4,8 @@ from typing import Any
 
 from django import forms
 
-from fabrication import duties, inputs
 from fabrication.forms import LONGEST_MM, SizeField, kept
+from fabrication.pipe import duties, inputs
 from garage.forms import GarageForm
 
 

@@ -8,8 +8,8 @@ from typing import Any
 
 from django import forms
 
-from fabrication import inputs
 from fabrication.forms import LONGEST_MM, AngleField, SizeField, kept
+from fabrication.pipe import inputs
 from garage.forms import GarageForm, Measured
 
 LARGEST_GAP_MM = 2_000.0

@@ -4,12 +4,12 @@ from typing import Any
 
 from django import forms
 
-from fabrication import inputs
 from fabrication.core.errors import CoreError
 from fabrication.core.measured_angles import axes_from_words
 from fabrication.forms import LONGEST_MM, SizeField
 from fabrication.forms.pipe_rows import Readings, choice
 from fabrication.models import PipeSheet
+from fabrication.pipe import inputs
 from garage.forms import GarageForm
 from garage.models import Person
 

@@ -6,11 +6,11 @@ from django import forms
 from django.forms import BoundField
 from django.http import QueryDict
 
-from fabrication import inputs
 from fabrication.forms.pipe_ends import EndForm
 from fabrication.forms.pipe_rows import LastForm, RowForm
 from fabrication.forms.pipe_ways import AxesForm, CornerForm, MirrorForm
 from fabrication.models import BeadTool, Duty, Former, PipeSheet, TubeStock
+from fabrication.pipe import inputs
 from garage.forms import GarageForm, KeyField
 from garage.models import Person
 

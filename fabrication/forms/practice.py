@@ -5,10 +5,10 @@ from typing import Any
 
 from django import forms
 
-from fabrication import practice
 from fabrication.core.errors import CoreError
 from fabrication.core.practice_bend import LARGEST_PRACTICE_DEG, LARGEST_SKEW_DEG
 from fabrication.forms import AngleField, SizeField, typed_in
+from fabrication.kit import practice
 from fabrication.models import Former, PracticeBend, TubeStock
 from garage.forms import GarageForm, KeyField
 

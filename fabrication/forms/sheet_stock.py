@@ -5,12 +5,12 @@ from typing import Any
 
 from django import forms
 
+from fabrication.bracket.sheet_choice import OldBracket
 from fabrication.core.bend_allowance import k_from_strip
 from fabrication.core.errors import CoreError
 from fabrication.forms import AngleField, SizeField, boxed, typed_in
 from fabrication.models import Coating, SheetGrade, SheetStock
 from fabrication.models.tools import typed_of
-from fabrication.sheet_choice import OldBracket
 from garage import units
 from garage.forms import GarageForm, KeyField, MoneyField
 

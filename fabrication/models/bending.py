@@ -24,7 +24,7 @@ class SheetFreezeQuerySet(models.QuerySet["SheetFreeze"]):
 
 
 class SheetFreeze(models.Model):
-    """The figures of former and tube that a sheet is held to; see ``fabrication.frozen``."""
+    """The figures of former and tube that a sheet is held to; see ``fabrication.pipe.frozen``."""
 
     class Why(models.TextChoices):
         PRINT = "print", "print"
@@ -136,7 +136,7 @@ class StandingQuerySet(models.QuerySet):
 
 
 class DoneStep(models.Model):
-    """A step of the bench that is done, by the code it has in ``fabrication.bench_steps``."""
+    """A step of the bench that is done, by its code in ``fabrication.making.bench_steps``."""
 
     key = models.UUIDField(unique=True)
     making = models.ForeignKey(Making, models.CASCADE, related_name="done_steps")
@@ -215,7 +215,7 @@ class ComparisonQuerySet(models.QuerySet["Comparison"]):
 
 class Comparison(models.Model):
     """A pipe as measured, beside the one that was wanted then. ``measured`` is one document of
-    ``fabrication.measured``; what follows from it is worked out when it is read."""
+    ``fabrication.making.measured``; what follows from it is worked out when it is read."""
 
     key = models.UUIDField(unique=True)
     sheet = models.ForeignKey(PipeSheet, models.CASCADE, related_name="comparisons")

@@ -71,7 +71,7 @@ class Bond(models.Model):
     )
     is_overhead = models.BooleanField("It hangs over somebody or over the road", default=False)
     found = models.CharField("How the metal is", max_length=8, choices=Found.choices)
-    # Codes of fabrication.bonds.CHECKS that were ticked.
+    # Codes of fabrication.curing.bonds.CHECKS that were ticked.
     checks = models.JSONField(default=list)
     trial_piece = models.CharField("Test piece", max_length=200, blank=True)
     trial = models.CharField("What it did", max_length=6, choices=Trial.choices, blank=True)
@@ -149,7 +149,7 @@ class Coat(models.Model):
     what = models.CharField("Coat", max_length=6, choices=What.choices)
     product = models.CharField("Paint", max_length=80, blank=True)
     has_isocyanate = models.BooleanField("Two-part paint with isocyanate", default=False)
-    # As fabrication.clockwork reads it: next coat as "handling", handling as "full".
+    # As fabrication.curing.clockwork reads it: next coat as "handling", handling as "full".
     times = models.JSONField(default=list)
     lower_limit_c = models.FloatField("No coat below", null=True, blank=True)
     window_h = models.FloatField("Next coat not later than", null=True, blank=True)

@@ -53,7 +53,7 @@ class PipeSheetQuerySet(models.QuerySet["PipeSheet"]):
 
 
 class PipeSheet(models.Model):
-    """A pipe to be made. ``inputs`` is one document of ``fabrication.inputs``, saved whole.
+    """A pipe to be made. ``inputs`` is one document of ``fabrication.pipe.inputs``, saved whole.
 
     What follows from it is worked out when it is read, and is nowhere kept.
     """

@@ -4,7 +4,7 @@ from typing import Any
 from django.db import models
 from django.urls import reverse
 
-from fabrication.handle import Scale
+from fabrication.kit.handle import Scale
 
 
 class Former(models.Model):

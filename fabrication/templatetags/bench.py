@@ -11,7 +11,7 @@ from django import template
 from django.template import Context
 
 from fabrication.core.table_forms import to_nearest
-from fabrication.handle import RIM_STEP_MM, Reading
+from fabrication.kit.handle import RIM_STEP_MM, Reading
 
 register = template.Library()
 MM_PER_INCH = 25.4  # exactly

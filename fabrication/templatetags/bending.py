@@ -4,10 +4,10 @@ from typing import Any
 
 from django import template
 
-from fabrication import freezing
-from fabrication.balloons import shown
-from fabrication.inputs import UnknownSchema
+from fabrication.drawn.balloons import shown
 from fabrication.models import Making, PipeSheet
+from fabrication.pipe import freezing
+from fabrication.pipe.inputs import UnknownSchema
 
 register = template.Library()
 

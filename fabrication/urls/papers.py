@@ -1,6 +1,6 @@
 from django.urls import path
 
-from fabrication.papers import TITLES
+from fabrication.paper.papers import TITLES
 from fabrication.views import cutting, fishmouth, papers, printers
 
 urlpatterns = [

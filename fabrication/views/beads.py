@@ -5,8 +5,8 @@ from django.shortcuts import get_object_or_404, resolve_url
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from fabrication import beads, tools
 from fabrication.forms.beads import BeadTestForm, BeadToolForm, bead_tool_boxes
+from fabrication.kit import beads, tools
 from fabrication.models import BeadTest, BeadTool
 from garage.http import go, page
 

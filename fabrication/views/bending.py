@@ -9,15 +9,17 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from fabrication import bending, duties, freezing, showing, ways
-from fabrication.bench import Bench, bench_of
-from fabrication.bench_steps import BenchStep, What
+from fabrication.drawn import showing
 from fabrication.forms import angle_boxed
 from fabrication.forms.bending import EndingForm, ReadingForm, TickForm
-from fabrication.inputs import UnknownSchema
-from fabrication.made_piece import as_piece
+from fabrication.making import bending
+from fabrication.making.bench import Bench, bench_of
+from fabrication.making.bench_steps import BenchStep, What
+from fabrication.making.made_piece import as_piece
 from fabrication.models import Making, PipeSheet, Reading, SheetFreeze
-from fabrication.pipes import Stale
+from fabrication.pipe import duties, freezing, ways
+from fabrication.pipe.inputs import UnknownSchema
+from fabrication.pipe.pipes import Stale
 from garage.http import asked_for, go, page, wants_fragment
 from parts.splitting import SplitRefused
 

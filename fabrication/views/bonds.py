@@ -7,11 +7,11 @@ from django.shortcuts import get_object_or_404, redirect
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from fabrication import bond_checks, bond_loads, bonds, faces, trusted_time
-from fabrication.clockwork import NoTimes
+from fabrication.curing import bond_checks, bond_loads, bonds, faces, trusted_time
+from fabrication.curing.clockwork import NoTimes
+from fabrication.curing.trusted_time import TimeDoubted, machine_now
 from fabrication.forms.bonds import BondForm, BondNotesForm, MixForm, bond_boxes
 from fabrication.models import Bond, Clock
-from fabrication.trusted_time import TimeDoubted, machine_now
 from garage.http import go, page
 from parts.joints import JointRefused
 from parts.judging import JoinRefused

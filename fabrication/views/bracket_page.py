@@ -4,16 +4,16 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 
-from fabrication import bracket_inputs as inputs
 from fabrication.bench_figures import BenchFigures
-from fabrication.bracket_figures import flat_figure, folded_figure, screen_text_mm
-from fabrication.bracket_solid import bracket_solid
-from fabrication.bracket_work import work_out_bracket
-from fabrication.bracket_worked import BracketWorked, Remark
+from fabrication.bracket import bracket_inputs as inputs
+from fabrication.bracket.bracket_figures import flat_figure, folded_figure, screen_text_mm
+from fabrication.bracket.bracket_solid import bracket_solid
+from fabrication.bracket.bracket_work import work_out_bracket
+from fabrication.bracket.bracket_worked import BracketWorked, Remark
+from fabrication.drawn.previews import preview
 from fabrication.forms.bracket_entry import BracketEntry
 from fabrication.forms.brackets import LISTS
 from fabrication.models import BracketSheet
-from fabrication.previews import preview
 from garage.http import page
 from parts.models import Part
 

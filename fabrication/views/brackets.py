@@ -7,16 +7,16 @@ from django.shortcuts import get_object_or_404
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from fabrication import bracket_inputs as inputs
-from fabrication import brackets
-from fabrication.bracket_figures import cut_figure
-from fabrication.bracket_inputs import read_bracket
-from fabrication.bracket_papers import bracket_pdf
-from fabrication.bracket_work import work_out_bracket
-from fabrication.exports import dxf_of, svg_of
+from fabrication.bracket import bracket_inputs as inputs
+from fabrication.bracket import brackets
+from fabrication.bracket.bracket_figures import cut_figure
+from fabrication.bracket.bracket_inputs import read_bracket
+from fabrication.bracket.bracket_papers import bracket_pdf
+from fabrication.bracket.bracket_work import work_out_bracket
 from fabrication.forms.bracket_entry import BracketEntry, boxes_of, boxes_typed, reordered
-from fabrication.inputs import UnknownSchema
 from fabrication.models import BracketSheet, PipeSheet, SheetStock
+from fabrication.paper.exports import dxf_of, svg_of
+from fabrication.pipe.inputs import UnknownSchema
 from fabrication.views.bracket_page import TEMPLATE, context_of, show, worked_of
 from fabrication.views.papers import asked_paper, asked_printer, file_answer, paper_choice
 from garage.http import go, page

@@ -7,12 +7,12 @@ from django.shortcuts import get_object_or_404
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
-from fabrication import coats as verbs
-from fabrication import faces, trusted_time
-from fabrication.clockwork import NoTimes
+from fabrication.curing import coats as verbs
+from fabrication.curing import faces, trusted_time
+from fabrication.curing.clockwork import NoTimes
+from fabrication.curing.trusted_time import TimeDoubted, machine_now
 from fabrication.forms.bonds import CoatForm, MixForm
 from fabrication.models import Clock, Coat
-from fabrication.trusted_time import TimeDoubted, machine_now
 from garage.http import go, page
 from parts.models import Piece
 

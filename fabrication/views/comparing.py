@@ -8,21 +8,23 @@ from django.shortcuts import get_object_or_404
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from fabrication import comparing, duties, freezing, inputs, showing, ways
-from fabrication.bench import bench_of
 from fabrication.core.as_made import Hold
 from fabrication.core.corrections import Closing
 from fabrication.core.errors import CoreError
 from fabrication.core.table_forms import part_bent
 from fabrication.core.tube_table import BendTable
+from fabrication.drawn import showing
 from fabrication.forms import angle_boxed
 from fabrication.forms.bending import CompareEntry
-from fabrication.frozen import as_document, from_document, to_keep
-from fabrication.inputs import UnknownSchema
-from fabrication.measured import ANGLES, ROWS, WAYS, read
+from fabrication.making import comparing
+from fabrication.making.bench import bench_of
+from fabrication.making.measured import ANGLES, ROWS, WAYS, read
+from fabrication.making.overlay import overlay
 from fabrication.models import Comparison, Making, PipeSheet
-from fabrication.overlay import overlay
-from fabrication.worked import WorkedOut
+from fabrication.pipe import duties, freezing, inputs, ways
+from fabrication.pipe.frozen import as_document, from_document, to_keep
+from fabrication.pipe.inputs import UnknownSchema
+from fabrication.pipe.worked import WorkedOut
 from garage.http import go, page
 from garage.models import Person
 

@@ -9,10 +9,10 @@ from django.shortcuts import get_object_or_404, redirect
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from fabrication import cures, faces, feed, trusted_time
+from fabrication.curing import cures, faces, feed, trusted_time
+from fabrication.curing.trusted_time import TimeDoubted, machine_now
 from fabrication.forms.bonds import ReadingForm, TemperatureField
 from fabrication.models import CalendarFeed, Clock, TemperatureReading
-from fabrication.trusted_time import TimeDoubted, machine_now
 from garage.health import clock as last_seen
 from garage.http import go, page
 from garage.units import BadFigure

@@ -7,14 +7,14 @@ from django.shortcuts import get_object_or_404
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from fabrication import cutting
 from fabrication.bench_figures import BenchFigures
 from fabrication.core.errors import CoreError
+from fabrication.drawn.previews import preview
 from fabrication.forms import boxed
 from fabrication.forms.papers import CuttingForm
 from fabrication.models import TubeStock
 from fabrication.models.tools import typed_of
-from fabrication.previews import preview
+from fabrication.paper import cutting
 from fabrication.views.papers import CANNOT, asked_paper, file_answer, paper_choice
 from garage.http import page
 from garage.paper import PaperNotPossible

@@ -7,8 +7,8 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
-from fabrication import faces, feed
-from fabrication.trusted_time import machine_now
+from fabrication.curing import faces, feed
+from fabrication.curing.trusted_time import machine_now
 from garage.http import go
 from garage.models import Role
 from garage.people import needs

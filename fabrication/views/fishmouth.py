@@ -4,12 +4,12 @@ from django.http import HttpRequest, HttpResponse, QueryDict
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from fabrication import fishmouth_paper
 from fabrication.bench_figures import BenchFigures
 from fabrication.core.errors import CoreError
-from fabrication.exports import dxf_of, svg_of
+from fabrication.drawn.previews import preview
 from fabrication.forms.papers import FishmouthForm
-from fabrication.previews import preview
+from fabrication.paper import fishmouth_paper
+from fabrication.paper.exports import dxf_of, svg_of
 from fabrication.views.papers import CANNOT, asked_paper, asked_printer, file_answer, paper_choice
 from garage.http import page
 from garage.paper import PaperNotPossible

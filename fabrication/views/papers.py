@@ -8,13 +8,13 @@ from django.utils import timezone
 from django.utils.text import slugify
 from django.views.decorators.http import require_safe
 
-from fabrication import papers
 from fabrication.bench_figures import BenchFigures
-from fabrication.exports import dxf_of, svg_of
-from fabrication.inputs import UnknownSchema
+from fabrication.drawn.previews import preview
 from fabrication.models import PipeSheet, Printer
-from fabrication.papers import BENDS, PLAN, STRIP, NothingToDraw, Pipe
-from fabrication.previews import preview
+from fabrication.paper import papers
+from fabrication.paper.exports import dxf_of, svg_of
+from fabrication.paper.papers import BENDS, PLAN, STRIP, NothingToDraw, Pipe
+from fabrication.pipe.inputs import UnknownSchema
 from garage.http import page
 from garage.models import Garage
 from garage.paper import PAPERS, PaperNotPossible

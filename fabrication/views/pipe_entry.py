@@ -5,8 +5,7 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 
-from fabrication import duties, inputs, pasted, showing, ways
-from fabrication.bend_readings import WayError
+from fabrication.drawn import showing
 from fabrication.forms import rounded
 from fabrication.forms.pipe_boxes import (
     Boxes,
@@ -18,8 +17,10 @@ from fabrication.forms.pipe_boxes import (
     turned_round,
 )
 from fabrication.forms.pipes import ROWS_MOST, PipeEntry
-from fabrication.freezing import figures_under
 from fabrication.models import Former, PipeSheet
+from fabrication.pipe import duties, inputs, pasted, ways
+from fabrication.pipe.bend_readings import WayError
+from fabrication.pipe.freezing import figures_under
 from garage.http import page
 from garage.models import Person
 from parts.models import Part
@@ -143,7 +144,7 @@ def told(worked: ways.Worked, way: str, *, person: Person) -> inputs.Bends | inp
 
     Raises
     ------
-    fabrication.bend_readings.WayError
+    fabrication.pipe.bend_readings.WayError
         When it cannot be told so.
     """
     if worked.pipe is None:

@@ -8,10 +8,12 @@ from django.utils import timezone
 from django.utils.text import slugify
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from fabrication import freezing, inputs, pipes, sheets, showing, ways
+from fabrication.drawn import showing
 from fabrication.forms.pipe_boxes import Boxes, boxes_of, boxes_of_typed, data_of
 from fabrication.forms.pipes import PipeEntry
 from fabrication.models import PipeRevision, PipeSheet
+from fabrication.paper import sheets
+from fabrication.pipe import freezing, inputs, pipes, ways
 from fabrication.views.pipe_entry import (
     TEMPLATE,
     Shown,

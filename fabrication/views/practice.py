@@ -5,8 +5,8 @@ from django.shortcuts import get_object_or_404
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
-from fabrication import practice, tools
 from fabrication.forms.practice import PracticeForm, first_boxes
+from fabrication.kit import practice, tools
 from fabrication.models import Former, PracticeBend, TubeStock
 from garage.http import go, page
 

@@ -5,10 +5,10 @@ from django.shortcuts import get_object_or_404
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from fabrication import printers as verbs
 from fabrication.forms.papers import PrinterForm, printer_boxes
 from fabrication.models import Printer
-from fabrication.papers import check_pdf
+from fabrication.paper import printers as verbs
+from fabrication.paper.papers import check_pdf
 from fabrication.views.papers import CANNOT, asked_paper, asked_printer, file_answer, paper_choice
 from garage.http import go, page
 from garage.paper import PaperNotPossible

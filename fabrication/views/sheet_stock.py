@@ -7,7 +7,8 @@ from django.shortcuts import get_object_or_404
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
-from fabrication import brackets
+from fabrication.bracket import brackets
+from fabrication.bracket.sheet_choice import ranked
 from fabrication.forms.sheet_stock import (
     OldBracketForm,
     SheetStockForm,
@@ -15,7 +16,6 @@ from fabrication.forms.sheet_stock import (
     sheet_boxes,
 )
 from fabrication.models import SheetStock
-from fabrication.sheet_choice import ranked
 from garage.http import go, page
 
 FORM = "fabrication/sheet_form.html"

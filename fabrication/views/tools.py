@@ -6,7 +6,6 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, resolve_url
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from fabrication import tools
 from fabrication.forms.tools import (
     FormerForm,
     JobForm,
@@ -16,8 +15,9 @@ from fabrication.forms.tools import (
     stock_boxes,
     tool_boxes,
 )
+from fabrication.kit import tools
+from fabrication.kit.practice_page import groups_of
 from fabrication.models import BeadTool, Former, Tool, TubeStock
-from fabrication.practice_page import groups_of
 from garage.http import go, page
 
 FORM = "fabrication/tool_form.html"

@@ -4,11 +4,17 @@ from dataclasses import dataclass
 from datetime import datetime
 from uuid import uuid4
 
-from fabrication.bracket_inputs import BracketInputs, FlangeRow, HoleRow, Length, read_bracket
-from fabrication.bracket_papers import bracket_pdf
-from fabrication.bracket_solid import bracket_solid
-from fabrication.bracket_work import work_out_bracket
-from fabrication.brackets import begin_sheet
+from fabrication.bracket.bracket_inputs import (
+    BracketInputs,
+    FlangeRow,
+    HoleRow,
+    Length,
+    read_bracket,
+)
+from fabrication.bracket.bracket_papers import bracket_pdf
+from fabrication.bracket.bracket_solid import bracket_solid
+from fabrication.bracket.bracket_work import work_out_bracket
+from fabrication.bracket.brackets import begin_sheet
 from fabrication.core.flat_pattern import flat_pattern
 from fabrication.models import BracketSheet, SheetStock
 from garage import paper

@@ -3,10 +3,23 @@
 from datetime import datetime, timedelta
 from uuid import uuid4
 
-from fabrication import bending, comparing, made_piece, pipes, tools
-from fabrication.bench import Bench, bench_of
-from fabrication.bench_steps import What
-from fabrication.inputs import (
+from fabrication.kit import tools
+from fabrication.making import bending, comparing, made_piece
+from fabrication.making.bench import Bench, bench_of
+from fabrication.making.bench_steps import What
+from fabrication.making.measured import ROWS, Measured
+from fabrication.making.measured import Row as MeasuredRow
+from fabrication.models import (
+    BeadTool,
+    Duty,
+    Former,
+    Making,
+    PipeSheet,
+    Tool,
+    TubeStock,
+)
+from fabrication.pipe import pipes
+from fabrication.pipe.inputs import (
     BEAD,
     CORNERS,
     FLARE,
@@ -19,17 +32,6 @@ from fabrication.inputs import (
     PipeInputs,
     Row,
     Typed,
-)
-from fabrication.measured import ROWS, Measured
-from fabrication.measured import Row as MeasuredRow
-from fabrication.models import (
-    BeadTool,
-    Duty,
-    Former,
-    Making,
-    PipeSheet,
-    Tool,
-    TubeStock,
 )
 from garage.demo.bench_tools import brake_tube
 from garage.demo.story import Demo

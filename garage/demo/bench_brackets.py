@@ -3,8 +3,15 @@
 from decimal import Decimal
 from uuid import uuid4
 
-from fabrication import brackets
-from fabrication.bracket_inputs import SADDLE, BracketInputs, ClipRow, EndRow, FlangeRow, HoleRow
+from fabrication.bracket import brackets
+from fabrication.bracket.bracket_inputs import (
+    SADDLE,
+    BracketInputs,
+    ClipRow,
+    EndRow,
+    FlangeRow,
+    HoleRow,
+)
 from fabrication.models import PipeSheet, SheetStock
 from garage.demo.bench import BYPASS, mm
 from garage.demo.story import Demo

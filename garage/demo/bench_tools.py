@@ -4,8 +4,9 @@ from datetime import timedelta
 from decimal import Decimal
 from uuid import uuid4
 
-from fabrication import practice, printers, tools
+from fabrication.kit import practice, tools
 from fabrication.models import Former, TubeStock
+from fabrication.paper import printers
 from garage.demo.story import Demo
 
 # Pulled, came to; mark, length of the piece, each end to the other leg's centre line.

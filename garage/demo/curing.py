@@ -7,8 +7,8 @@ from uuid import uuid4
 
 from django.utils import timezone
 
-from fabrication import bonds, coats, cures
-from fabrication.bond_checks import CHECKS
+from fabrication.curing import bonds, coats, cures
+from fabrication.curing.bond_checks import CHECKS
 from fabrication.models import Bond
 from garage.demo.batches import say_no_but
 from garage.demo.bench import RETURN

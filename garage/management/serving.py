@@ -51,7 +51,8 @@ def sweep_daily(*, every_s: float = DAY_S) -> None:
     from django.db import connection  # noqa: PLC0415
     from django.utils import timezone  # noqa: PLC0415
 
-    from fabrication import brackets, pipes  # noqa: PLC0415
+    from fabrication.bracket import brackets  # noqa: PLC0415
+    from fabrication.pipe import pipes  # noqa: PLC0415
     from garage.health import trouble  # noqa: PLC0415
     from garage.management import checking  # noqa: PLC0415
     from garage.photos.sweeper import sweep  # noqa: PLC0415

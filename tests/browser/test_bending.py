@@ -5,8 +5,8 @@ from uuid import uuid4
 import pytest
 from playwright.sync_api import Page, expect
 
-from fabrication import bending
-from fabrication.bench import bench_of
+from fabrication.making import bending
+from fabrication.making.bench import bench_of
 from fabrication.models import Making, Reading
 from garage.models import Car, Person
 from tests.browser.conftest import Finger, Visitors

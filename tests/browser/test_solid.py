@@ -9,8 +9,8 @@ import pytest
 from PIL import Image, ImageChops
 from playwright.sync_api import Browser, Locator, Page, expect
 
-from fabrication.inputs import BEAD, End
 from fabrication.models import PipeSheet
+from fabrication.pipe.inputs import BEAD, End
 from garage.models import Car, Person
 from tests.browser.conftest import DESK, FLAGS, PHONE, Visitors
 from tests.browser.pages import look_at

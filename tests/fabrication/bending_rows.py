@@ -3,8 +3,8 @@
 from typing import Any
 from uuid import uuid4
 
-from fabrication import bending, comparing
-from fabrication.measured import ANGLES, Measured
+from fabrication.making import bending, comparing
+from fabrication.making.measured import ANGLES, Measured
 from fabrication.models import Comparison, Making, PipeSheet, Reading
 from garage.models import Person
 from tests.fabrication.pipe_rows import make_sheet

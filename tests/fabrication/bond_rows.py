@@ -5,7 +5,7 @@ from types import SimpleNamespace
 from typing import Any
 from uuid import uuid4
 
-from fabrication import bonds, coats, cures, feed
+from fabrication.curing import bonds, coats, cures, feed
 from fabrication.models import Bond, Clock, Coat
 from garage.models import Car, Person
 from parts.models import Adhesive, Piece

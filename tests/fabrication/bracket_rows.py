@@ -3,7 +3,7 @@
 from typing import Any
 from uuid import uuid4
 
-from fabrication.bracket_inputs import (
+from fabrication.bracket.bracket_inputs import (
     CLIP,
     BracketInputs,
     ClipRow,
@@ -12,7 +12,7 @@ from fabrication.bracket_inputs import (
     HoleRow,
     Length,
 )
-from fabrication.brackets import begin_sheet, throw_out
+from fabrication.bracket.brackets import begin_sheet, throw_out
 from fabrication.models import BracketSheet, SheetStock, TestStrip
 from garage.models import Person
 from tests.factories import NOW

@@ -4,7 +4,7 @@ from typing import Any
 from uuid import uuid4
 
 from fabrication.models import Printer
-from fabrication.printers import add_printer
+from fabrication.paper.printers import add_printer
 from garage.models import Person
 from tests.factories import NOW
 

@@ -3,9 +3,9 @@
 from typing import Any
 from uuid import uuid4
 
-from fabrication.inputs import End, Length, PipeInputs, Row, Typed
 from fabrication.models import Duty, Former, PipeSheet, TubeStock
-from fabrication.pipes import begin_sheet, throw_out
+from fabrication.pipe.inputs import End, Length, PipeInputs, Row, Typed
+from fabrication.pipe.pipes import begin_sheet, throw_out
 from garage.models import Person
 from tests.factories import NOW
 

@@ -4,11 +4,11 @@ from typing import Any
 
 import pytest
 
-from fabrication import beads
-from fabrication.beads import Place, Step, ToolFigures, figures_of_tool
-from fabrication.compute import work_out
-from fabrication.inputs import BEAD, End, Length
+from fabrication.kit import beads
+from fabrication.kit.beads import Place, Step, ToolFigures, figures_of_tool
 from fabrication.models import BeadTool, Former, TubeStock
+from fabrication.pipe.compute import work_out
+from fabrication.pipe.inputs import BEAD, End, Length
 from tests.fabrication.pipe_rows import make_former, make_stock, pipe_of
 from tests.fabrication.tool_rows import make_bead_test, make_bead_tool
 

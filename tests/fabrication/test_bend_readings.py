@@ -10,9 +10,9 @@ import math
 
 import pytest
 
-from fabrication.bend_readings import WayError, pipe_from
-from fabrication.inputs import BendRead, Bends, End, Leg, Length, PipeInputs, Typed
-from fabrication.inputs import TwistRead as Twist
+from fabrication.pipe.bend_readings import WayError, pipe_from
+from fabrication.pipe.inputs import BendRead, Bends, End, Leg, Length, PipeInputs, Typed
+from fabrication.pipe.inputs import TwistRead as Twist
 from tests.fabrication.told import bend, gap, leg, measured, row
 
 OD_MM, RADIUS_MM = 22.0, 66.0

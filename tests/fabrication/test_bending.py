@@ -11,19 +11,20 @@ from uuid import uuid4
 import pytest
 from django.db import IntegrityError, transaction
 
-from fabrication import bending, freezing
-from fabrication.advice import Source, first_pulls_of, pull_now
-from fabrication.bench import bench_of
-from fabrication.bench_steps import What, steps_of
 from fabrication.core.practice_bend import Advice
 from fabrication.core.springback import Springback, TrialBend, fixed_and_proportional
-from fabrication.handle import Scale
-from fabrication.inputs import End, Length
-from fabrication.made_piece import as_piece
+from fabrication.kit.handle import Scale
+from fabrication.making import bending
+from fabrication.making.advice import Source, first_pulls_of, pull_now
+from fabrication.making.bench import bench_of
+from fabrication.making.bench_steps import What, steps_of
+from fabrication.making.made_piece import as_piece
 from fabrication.models import Making, PipeSheet, Reading
-from fabrication.pipes import save_sheet
-from fabrication.ways import of_sheet
-from fabrication.worked import Mark
+from fabrication.pipe import freezing
+from fabrication.pipe.inputs import End, Length
+from fabrication.pipe.pipes import save_sheet
+from fabrication.pipe.ways import of_sheet
+from fabrication.pipe.worked import Mark
 from garage.models import Car, Person
 from parts import plan
 from parts.models import Event, Kind, Progress, Purpose

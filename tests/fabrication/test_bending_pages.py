@@ -7,8 +7,8 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from fabrication import bending
-from fabrication.bench import bench_of
+from fabrication.making import bending
+from fabrication.making.bench import bench_of
 from fabrication.models import Making, Reading
 from garage.models import Car, Person
 from parts.models import Purpose

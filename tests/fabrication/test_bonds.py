@@ -5,8 +5,8 @@ from uuid import uuid4
 
 import pytest
 
-from fabrication import bond_checks, bonds
-from fabrication.bond_loads import bearing_of, warm_ratio
+from fabrication.curing import bond_checks, bonds
+from fabrication.curing.bond_loads import bearing_of, warm_ratio
 from fabrication.models import Bond, Clock
 from garage.models import Car, Person
 from parts import plan

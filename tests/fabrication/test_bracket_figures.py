@@ -7,8 +7,13 @@ from typing import Any
 import pytest
 
 from fabrication.bench_figures import BenchFigures
-from fabrication.bracket_figures import cut_figure, flat_figure, folded_figure, screen_text_mm
-from fabrication.bracket_inputs import (
+from fabrication.bracket.bracket_figures import (
+    cut_figure,
+    flat_figure,
+    folded_figure,
+    screen_text_mm,
+)
+from fabrication.bracket.bracket_inputs import (
     CLIP,
     HALF,
     SADDLE,
@@ -18,10 +23,10 @@ from fabrication.bracket_inputs import (
     HoleRow,
     NotchRow,
 )
-from fabrication.bracket_papers import template_leaves
-from fabrication.bracket_solid import bracket_solid
-from fabrication.bracket_work import work_out_bracket
-from fabrication.bracket_worked import BracketWorked
+from fabrication.bracket.bracket_papers import template_leaves
+from fabrication.bracket.bracket_solid import bracket_solid
+from fabrication.bracket.bracket_work import work_out_bracket
+from fabrication.bracket.bracket_worked import BracketWorked
 from fabrication.core.drawing import Arc, Circle, Line, Text
 from fabrication.models import SheetStock
 from tests.fabrication.bracket_rows import clip, joggle, mm

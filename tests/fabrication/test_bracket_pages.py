@@ -9,7 +9,7 @@ import ezdxf
 import pytest
 from django.test import Client
 
-from fabrication import brackets
+from fabrication.bracket import brackets
 from fabrication.models import BracketSheet, SheetStock
 from garage.models import Person
 from tests import factories

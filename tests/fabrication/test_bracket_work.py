@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from fabrication.bracket_inputs import (
+from fabrication.bracket.bracket_inputs import (
     CLIP,
     HALF,
     MEASURED,
@@ -23,10 +23,10 @@ from fabrication.bracket_inputs import (
     document_of,
     read_bracket,
 )
-from fabrication.bracket_work import work_out_bracket
-from fabrication.bracket_worked import BracketWorked
-from fabrication.inputs import UnknownSchema
+from fabrication.bracket.bracket_work import work_out_bracket
+from fabrication.bracket.bracket_worked import BracketWorked
 from fabrication.models import Duty, SheetStock, TestStrip
+from fabrication.pipe.inputs import UnknownSchema
 from garage.models import Person
 from tests.fabrication.bracket_rows import clip, joggle, mm
 from tests.fabrication.pipe_rows import make_sheet, make_stock

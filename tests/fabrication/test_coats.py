@@ -9,9 +9,9 @@ import time_machine
 from django.test import Client
 from pytest_django import Settings
 
-from fabrication import bonds, coats, trusted_time
-from fabrication.clockwork import NoTimes, look
-from fabrication.faces import Stage, face_of
+from fabrication.curing import bonds, coats, trusted_time
+from fabrication.curing.clockwork import NoTimes, look
+from fabrication.curing.faces import Stage, face_of
 from fabrication.models import Bond, Clock, Coat
 from garage.models import Car, Person
 from parts import plan

@@ -12,17 +12,18 @@ from uuid import uuid4
 
 import pytest
 
-from fabrication import comparing, measured, ways
-from fabrication.comparing import Station, compared
-from fabrication.compute import work_out
 from fabrication.core.as_made import Hold
 from fabrication.core.corrections import Closing, Verdict
 from fabrication.core.errors import CoreError
-from fabrication.inputs import Length, PipeInputs, UnknownSchema
-from fabrication.measured import ANGLES, CORNERS, ROWS, Measured, Row
+from fabrication.making import comparing, measured
+from fabrication.making.comparing import Station, compared
+from fabrication.making.measured import ANGLES, CORNERS, ROWS, Measured, Row
+from fabrication.making.overlay import overlay
 from fabrication.models import Comparison
-from fabrication.overlay import overlay
-from fabrication.worked import WorkedOut
+from fabrication.pipe import ways
+from fabrication.pipe.compute import work_out
+from fabrication.pipe.inputs import Length, PipeInputs, UnknownSchema
+from fabrication.pipe.worked import WorkedOut
 from garage.models import Car, Person
 from tests.fabrication.pipe_rows import make_former, make_sheet, make_stock, pipe_of
 from tests.factories import NOW

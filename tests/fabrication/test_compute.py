@@ -6,12 +6,12 @@ from typing import Any
 
 import pytest
 
-from fabrication.compute import work_out
 from fabrication.core.springback import fixed_and_proportional
 from fabrication.core.tube_materials import TEMPERS
-from fabrication.inputs import BEAD, End, Length, Noted, PipeInputs, Row
 from fabrication.models import Former, Temper, TubeStock
-from fabrication.worked import WorkedOut
+from fabrication.pipe.compute import work_out
+from fabrication.pipe.inputs import BEAD, End, Length, Noted, PipeInputs, Row
+from fabrication.pipe.worked import WorkedOut
 from tests.fabrication.pipe_rows import pipe_of
 
 IN = 25.4

@@ -11,7 +11,7 @@ from django.test import Client
 from icalendar import Calendar
 from pytest_django import Settings
 
-from fabrication import feed, trusted_time
+from fabrication.curing import feed, trusted_time
 from fabrication.models import CalendarFeed, Clock
 from garage.models import Car, Garage, Person
 from tests.fabrication.bond_rows import make_adhesive, make_bond, mix, read

@@ -11,7 +11,7 @@ import time_machine
 from django.test import Client
 from pytest_django import Settings
 
-from fabrication import trusted_time
+from fabrication.curing import trusted_time
 from fabrication.models import Bond, Clock, Coat, TemperatureReading, TimeMark
 from garage.models import Car, Garage, Person
 from parts import plan

@@ -5,10 +5,10 @@ from uuid import uuid4
 
 import pytest
 
-from fabrication import cures
-from fabrication.clockwork import NoTimes, look, model_of_adhesive
 from fabrication.core.cure import State
-from fabrication.faces import Stage, face_of, running
+from fabrication.curing import cures
+from fabrication.curing.clockwork import NoTimes, look, model_of_adhesive
+from fabrication.curing.faces import Stage, face_of, running
 from fabrication.models import Clock, TemperatureReading
 from garage.models import Car, Person
 from parts.models import Adhesive, Joint

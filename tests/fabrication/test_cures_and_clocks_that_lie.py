@@ -9,12 +9,12 @@ import pytest
 from django.test import override_settings
 from django.utils import timezone
 
-from fabrication import cures, trusted_time
-from fabrication.clockwork import look
-from fabrication.faces import Stage, face_of
+from fabrication.curing import cures, trusted_time
+from fabrication.curing.clockwork import look
+from fabrication.curing.faces import Stage, face_of
+from fabrication.curing.trusted_time import UNKNOWN, Machine, TimeDoubted
 from fabrication.forms.bonds import WhenField
 from fabrication.models import Clock, TemperatureReading
-from fabrication.trusted_time import UNKNOWN, Machine, TimeDoubted
 from garage.models import Car, Garage, Person
 from parts.models import Joint
 from tests.fabrication.bond_rows import make_adhesive, make_bond, mix, read

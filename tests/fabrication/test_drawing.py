@@ -7,7 +7,7 @@ import pytest
 
 from fabrication.core.tube_path import BendRow, table_from_rows
 from fabrication.core.tube_table import BendTable
-from fabrication.drawing import Drawing, Stroke, draw
+from fabrication.drawn.drawing import Drawing, Stroke, draw
 
 OD_MM, RADIUS_MM = 15.0, 45.0
 

@@ -7,8 +7,8 @@ import pytest
 
 from fabrication.core.tube_path import BendRow, table_from_rows
 from fabrication.core.tube_table import BendTable
-from fabrication.drawing import Break, Drawing, Mouth, Stroke, draw
-from fabrication.third_angle import FRONT, PLAN, QUARTER, SIDE, Paper, start_of
+from fabrication.drawn.drawing import Break, Drawing, Mouth, Stroke, draw
+from fabrication.drawn.third_angle import FRONT, PLAN, QUARTER, SIDE, Paper, start_of
 
 A4_MM = (172.0, 92.0)
 

@@ -15,7 +15,7 @@ from fabrication.core.drawing import PENS, Arc, Figure, Line
 from fabrication.core.drawing import Circle as Round
 from fabrication.core.drawing import Polyline as Fence
 from fabrication.core.drawing import Text as Words
-from fabrication.exports import csv_of, dxf_of, svg_of
+from fabrication.paper.exports import csv_of, dxf_of, svg_of
 
 MM = 0.01
 FIGURE = Figure(

@@ -3,9 +3,9 @@
 from django.test import Client
 from django.urls import reverse
 
-from fabrication import bending
-from fabrication.inputs import BEAD, End
+from fabrication.making import bending
 from fabrication.models import BeadTool, PipeSheet, SheetFreeze
+from fabrication.pipe.inputs import BEAD, End
 from garage.models import Person
 from tests.fabrication.bending_rows import make_making
 from tests.fabrication.page_parts import words_of

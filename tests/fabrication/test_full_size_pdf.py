@@ -12,9 +12,9 @@ import pypdfium2
 import pytest
 
 from fabrication.core.fishmouth import saddle_template
-from fabrication.fishmouth_paper import Fishmouth, fishmouth_pdf
 from fabrication.models import PipeSheet, Printer
-from fabrication.papers import BENDS, PLAN, STRIP, check_pdf, pipe_pdf
+from fabrication.paper.fishmouth_paper import Fishmouth, fishmouth_pdf
+from fabrication.paper.papers import BENDS, PLAN, STRIP, check_pdf, pipe_pdf
 from garage.models import Car, Person
 from tests.fabrication.paper_rows import make_printer
 from tests.fabrication.pipe_rows import make_former, make_sheet, make_stock, pipe_of

@@ -5,7 +5,7 @@ import math
 import pytest
 from django.template import Context, Template
 
-from fabrication.handle import Reading, Scale
+from fabrication.kit.handle import Reading, Scale
 
 
 def shown(reading: Reading | None, **reader: str) -> str:

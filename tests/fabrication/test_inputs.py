@@ -2,7 +2,7 @@
 
 import pytest
 
-from fabrication.inputs import (
+from fabrication.pipe.inputs import (
     BendRead,
     End,
     Leg,

@@ -10,8 +10,8 @@ import pytest
 from django.test import Client
 from ezdxf import recover
 
-from fabrication import ways
 from fabrication.models import PipeSheet, Printer, UsualPrinter
+from fabrication.pipe import ways
 from garage.models import Car, Person
 from tests.fabrication.paper_rows import make_printer
 from tests.fabrication.pipe_rows import make_former, make_sheet, make_stock, pipe_of

@@ -2,7 +2,7 @@
 
 import pytest
 
-from fabrication.pasted import BadPaste, points_in, text_of
+from fabrication.pipe.pasted import BadPaste, points_in, text_of
 from garage.models import Person
 
 ENGLISH = Person(units="mm", region="en_GB")

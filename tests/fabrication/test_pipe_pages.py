@@ -8,8 +8,8 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from fabrication.inputs import BEAD, End
 from fabrication.models import Duty, Former, PipeSheet, TubeStock
+from fabrication.pipe.inputs import BEAD, End
 from garage.models import Car, Person
 from parts import plan
 from tests import factories

@@ -5,9 +5,9 @@ import io
 import pdfplumber
 import pytest
 
-from fabrication.inputs import BEAD, FLARE, End
 from fabrication.models import Duty, PipeSheet
-from fabrication.sheets import make_up_sheet
+from fabrication.paper.sheets import make_up_sheet
+from fabrication.pipe.inputs import BEAD, FLARE, End
 from garage.models import Car, Person
 from tests.fabrication.pipe_rows import make_former, make_sheet, make_stock, pipe_of
 from tests.factories import NOW

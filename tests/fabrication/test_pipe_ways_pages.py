@@ -9,8 +9,8 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import reverse
 
-from fabrication.inputs import Mirror, Typed, read
 from fabrication.models import Duty, PipeSheet
+from fabrication.pipe.inputs import Mirror, Typed, read
 from garage.models import Car, Person
 from tests.fabrication.pipe_rows import make_former, make_sheet, make_stock, pipe_of
 from tests.fabrication.test_pipe_pages import NEW, TWO, typed, values_of

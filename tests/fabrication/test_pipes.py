@@ -5,9 +5,10 @@ from uuid import uuid4
 
 import pytest
 
-from fabrication import bending, pipes
-from fabrication.inputs import Mirror, Typed, as_typed, document_of
+from fabrication.making import bending
 from fabrication.models import PipeSheet
+from fabrication.pipe import pipes
+from fabrication.pipe.inputs import Mirror, Typed, as_typed, document_of
 from garage.models import Car, Person
 from tests.fabrication.pipe_rows import make_sheet, pipe_of
 from tests.factories import NOW

@@ -6,10 +6,10 @@ from typing import Any
 
 import pytest
 
-from fabrication import practice, tools
-from fabrication.compute import work_out
-from fabrication.frozen import as_document, from_document, frozen_of
+from fabrication.kit import practice, tools
 from fabrication.models import Former, PracticeBend, TubeStock
+from fabrication.pipe.compute import work_out
+from fabrication.pipe.frozen import as_document, from_document, frozen_of
 from garage.models import Person
 from tests.fabrication.pipe_rows import make_former, make_stock, pipe_of
 from tests.fabrication.tool_rows import make_practice_bend

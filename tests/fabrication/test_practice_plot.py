@@ -3,7 +3,7 @@
 import pytest
 
 from fabrication.core.springback import TrialBend, fit
-from fabrication.practice_plot import FOOT, HEIGHT, LEFT, RIGHT, TOP, WIDTH, Plot, plot
+from fabrication.kit.practice_plot import FOOT, HEIGHT, LEFT, RIGHT, TOP, WIDTH, Plot, plot
 
 
 def plot_of(*pairs: tuple[float, float]) -> Plot:

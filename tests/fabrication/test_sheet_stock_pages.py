@@ -7,10 +7,10 @@ from uuid import uuid4
 import pytest
 from django.test import Client
 
+from fabrication.bracket.sheet_choice import OldBracket, ranked
 from fabrication.forms.sheet_stock import GRADE_METALS
 from fabrication.models import SheetStock, TestStrip
 from fabrication.models.bracket import SheetGrade
-from fabrication.sheet_choice import OldBracket, ranked
 from tests.fabrication.bracket_rows import make_sheet_stock, make_strip
 from tests.fabrication.test_pipe_pages import values_of
 

@@ -10,7 +10,7 @@ from fabrication.core.table_forms import part_bent
 from fabrication.core.tube_path import BendRow, table_from_rows
 from fabrication.core.tube_table import BendTable
 from fabrication.core.vectors import Vec3
-from fabrication.solid import (
+from fabrication.drawn.solid import (
     BEAD,
     HOSE,
     LOST,
@@ -19,7 +19,7 @@ from fabrication.solid import (
     sheet_solid_of,
     solid_of,
 )
-from fabrication.spots import Place
+from fabrication.drawn.spots import Place
 
 RADIUS_MM = 45.0
 

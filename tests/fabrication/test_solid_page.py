@@ -12,8 +12,8 @@ from django.conf import settings
 from django.core.management import call_command
 from django.test import Client, override_settings
 
-from fabrication.inputs import BEAD, End
 from fabrication.models import PipeSheet
+from fabrication.pipe.inputs import BEAD, End
 from garage.models import Car, Person
 from tests.fabrication.pipe_rows import make_sheet, pipe_of
 

@@ -7,8 +7,8 @@ from uuid import uuid4
 import pytest
 from django.test import Client
 
-from fabrication.inputs import BEAD, End
 from fabrication.models import BeadTest, BeadTool, Former, PracticeBend, Tool, TubeStock
+from fabrication.pipe.inputs import BEAD, End
 from garage.models import Car, Person
 from tests import factories
 from tests.fabrication.page_parts import cells, main_of, values_of

@@ -5,9 +5,10 @@ from dataclasses import replace
 
 import pytest
 
-from fabrication import freezing, ways
-from fabrication.bend_readings import WayError
-from fabrication.inputs import (
+from fabrication.models import Former, PipeSheet, SheetFreeze, TubeStock
+from fabrication.pipe import freezing, ways
+from fabrication.pipe.bend_readings import WayError
+from fabrication.pipe.inputs import (
     Corners,
     End,
     Length,
@@ -18,7 +19,6 @@ from fabrication.inputs import (
     document_of,
     read,
 )
-from fabrication.models import Former, PipeSheet, SheetFreeze, TubeStock
 from garage.models import Car, Person
 from tests.fabrication.pipe_rows import make_former, make_sheet, pipe_of
 from tests.fabrication.told import bend, former_of, leg, measured, points, row, stock_of

@@ -2,13 +2,13 @@
 
 import pytest
 
-from fabrication import solid
 from fabrication.core.bender import TubeEnd
 from fabrication.core.tube_ends import Bead
-from fabrication.inputs import BEAD, HOSE, PLAIN, End, Length, PipeInputs
-from fabrication.solid import Zone
-from fabrication.worked import EndSum, WorkedOut
-from fabrication.zones import zones_of
+from fabrication.drawn import solid
+from fabrication.drawn.solid import Zone
+from fabrication.drawn.zones import zones_of
+from fabrication.pipe.inputs import BEAD, HOSE, PLAIN, End, Length, PipeInputs
+from fabrication.pipe.worked import EndSum, WorkedOut
 from tests.fabrication.pipe_rows import pipe_of
 
 

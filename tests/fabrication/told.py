@@ -2,7 +2,8 @@
 
 from typing import Any
 
-from fabrication.inputs import (
+from fabrication.models import Former, TubeStock
+from fabrication.pipe.inputs import (
     BendRead,
     Bends,
     Corner,
@@ -13,7 +14,6 @@ from fabrication.inputs import (
     TwistRead,
     Typed,
 )
-from fabrication.models import Former, TubeStock
 
 
 def former_of(radius_mm: float = 66.0, **fields: Any) -> Former:

@@ -5,7 +5,7 @@
 
 from typing import Any
 
-from fabrication.papers import TITLES
+from fabrication.paper.papers import TITLES
 from garage.models import Car, Person
 from parts.models import Part
 from tests.fabrication.bending_rows import make_comparison, make_making, make_reading

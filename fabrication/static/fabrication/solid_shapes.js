@@ -1,4 +1,4 @@
-// From the figures of fabrication/solid.py to skins and lines in space. Millimetres throughout.
+// From the figures of fabrication/drawn/solid.py to skins and lines in space. Millimetres throughout.
 const ROUND = 56; // facets round a tube
 const STEP_DEG = 4; // rings along an arc
 

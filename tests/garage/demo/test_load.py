@@ -8,11 +8,10 @@ from django.test import Client, TestCase
 from django.urls import reverse
 from django.utils import timezone
 
-from fabrication import ways
-from fabrication.bench import bench_of
-from fabrication.bracket_inputs import read_bracket
-from fabrication.bracket_work import work_out_bracket
-from fabrication.faces import face_of
+from fabrication.bracket.bracket_inputs import read_bracket
+from fabrication.bracket.bracket_work import work_out_bracket
+from fabrication.curing.faces import face_of
+from fabrication.making.bench import bench_of
 from fabrication.models import (
     BeadTest,
     Bond,
@@ -29,6 +28,7 @@ from fabrication.models import (
     Tool,
     TubeStock,
 )
+from fabrication.pipe import ways
 from garage import dashboard
 from garage.demo.load import DEMO_PEOPLE, load_demo
 from garage.demo.shots import Shot

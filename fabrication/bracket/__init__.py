@@ -1,0 +1,1 @@
+"""Brackets, clips and saddles: from flanges as typed to blank, template and strength."""

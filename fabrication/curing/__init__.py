@@ -1,0 +1,1 @@
+"""Bonds and coats, and the clocks that say when they may be touched, heated and loaded."""

@@ -1,0 +1,1 @@
+"""What leaves the bench: sheets, templates at true size, files, cutting plans."""
