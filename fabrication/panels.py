@@ -5,7 +5,7 @@ from typing import Any
 from fabrication.bracket import bracket_panels
 from fabrication.curing import cure_panels
 from fabrication.making import bending_panels
-from fabrication.models import PipeSheet
+from fabrication.models import BracketSheet, PipeSheet
 from garage import panels
 from garage.models import Car
 from parts.models import Kind, Part, Progress, Step
@@ -14,6 +14,7 @@ AT_MOST = 12
 
 
 def register() -> None:
+    cure_panels.register_clocks()  # first on Today: glue in the pot waits for nobody
     panels.register("part", panels.Panel("Make-up sheets", "fabrication/panel_part.html", on_part))
     bending_panels.register()
     panels.register("bench", panels.Panel("Pipe sheets", "fabrication/panel_bench.html", on_bench))
@@ -25,7 +26,11 @@ def on_part(part: Part) -> dict[str, Any] | None:
     """The sheets of a part; without one, a way to make it where the plan says remake."""
     sheets = list(PipeSheet.objects.of_part(part).for_rows().newest_first())
     remake = _is_to_be_remade(part)
-    return {"part": part, "sheets": sheets, "remake": remake} if sheets or remake else None
+    if not sheets and not remake:
+        return None
+    # Where there are bracket sheets, their own panel begins another.
+    has_brackets = BracketSheet.objects.of_part(part).exists()
+    return {"part": part, "sheets": sheets, "remake": remake, "has_brackets": has_brackets}
 
 
 def on_bench(car: Car) -> dict[str, Any]:

@@ -21,9 +21,9 @@ if TYPE_CHECKING:
 
 __all__ = [
     "AmbiguousFigure", "AmbiguousLength", "BadFigure", "BadLength", "Length", "Mark", "System",
-    "format_both", "format_length", "format_minutes", "format_torque", "parse_length",
-    "parse_minutes", "parse_money", "parse_number", "parse_temperature", "parse_torque",
-    "parse_weight",
+    "format_both", "format_length", "format_minutes", "format_number", "format_temperature",
+    "format_torque", "parse_length", "parse_minutes", "parse_money", "parse_number",
+    "parse_temperature", "parse_torque", "parse_weight",
 ]  # fmt: skip
 
 System = Literal["mm", "in"]
@@ -203,6 +203,33 @@ def format_torque(nm: float, *, unit: Torque = "N m", decimal_mark: Mark) -> str
     '18 lbf ft'
     """
     return f"{_decimal(_convert(_exact(nm), 'N m', unit), 1, decimal_mark)} {unit}"
+
+
+def format_number(value: float, *, decimal_mark: Mark) -> str:
+    """The figure in full, without an exponent, so that it is read back as the same figure.
+
+    >>> [format_number(value, decimal_mark=".") for value in (0.00001, 12.0, 17.125)]
+    ['0.00001', '12', '17.1250']
+    """
+    whole, _, places = f"{Decimal(repr(float(value))):f}".partition(".")
+    if not places.strip("0"):
+        return whole
+    # Three places could be thousands where the mark is the other one; a fourth settles it.
+    return f"{whole}{decimal_mark}{places}{'0' if len(places) == 3 else ''}"
+
+
+def format_temperature(temp_c: float, *, decimal_mark: Mark) -> str:
+    """The temperature as it was most likely typed, which reads back as the same: in °F where only
+    that is a short figure.
+
+    >>> [format_temperature(temp_c, decimal_mark=".") for temp_c in (14.5, 160 / 9)]
+    ['14.5 °C', '64 °F']
+    """
+    exact_f = _convert(_exact(temp_c), "C", "F")
+    short_f = round(exact_f, 2)
+    if round(temp_c, 4) != temp_c and float(_convert(short_f, "F", "C")) == temp_c:
+        return f"{format_number(float(short_f), decimal_mark=decimal_mark)} °F"
+    return f"{format_number(temp_c, decimal_mark=decimal_mark)} °C"
 
 
 def format_minutes(minutes: int) -> str:

@@ -1,6 +1,6 @@
 """Joints of a piece: made, hardening, called hard, taken apart."""
 
-from datetime import datetime, timedelta
+from datetime import datetime
 from typing import Any
 from uuid import UUID, uuid4
 
@@ -9,9 +9,6 @@ from django.utils import timezone
 
 from garage.models import Person
 from parts.models import Adhesive, Alloy, Event, Joint, Piece
-
-# A clock that moves by less is the same clock: history names what a person would notice.
-NOTICEABLE = timedelta(hours=1)
 
 
 class JointRefused(Exception):
@@ -84,6 +81,7 @@ def set_cure(
 
     It is hard for good once the clock has ended while a reading was fresh; ``earliest`` of ``None``
     is a clock that stands still. A joint that somebody looked at and called hard stays hard.
+    History names a change: curing or hard, and a clock that stalls or starts; not every reading.
 
     Raises
     ------
@@ -92,13 +90,14 @@ def set_cure(
     """
     with transaction.atomic():
         joint = _standing(joint)
-        before = {name: getattr(joint, name) for name in ("state", "hard_from")}
+        state, stood_still = joint.state, joint.hard_from is None
         joint.hard_from, joint.last_reading_at = earliest, last_reading_at
         ended = joint.clock_ended(now) and joint.reading_is_fresh(now)
         hard = ended or joint.looked_at is not None
         joint.state = Joint.State.HARD if hard else Joint.State.CURING
         joint.save(update_fields=["state", "hard_from", "last_reading_at"])
-        if joint.state != before["state"] or _moved(before["hard_from"], earliest):
+        turned = joint.is_curing and (earliest is None) is not stood_still
+        if turned or joint.state != state:
             Event.objects.write(
                 piece=joint.piece,
                 kind="joint hard" if hard else "joint curing",
@@ -109,23 +108,20 @@ def set_cure(
     return joint
 
 
-def _moved(before: datetime | None, after: datetime | None) -> bool:
-    if before is None or after is None:
-        return before is not after
-    return abs(after - before) >= NOTICEABLE
-
-
 def _clock_in_words(joint: Joint) -> str:
     if not joint.is_curing:
         return str(joint)
     if joint.hard_from is None:
         return f"{joint}; the clock stands still"
     earliest = timezone.localtime(joint.hard_from)
-    return f"{joint}; fit for heat from {earliest:%Y-%m-%d %H:%M} at the earliest"
+    return f"{joint}; fit for heat from {earliest.day} {earliest:%b %Y, %H:%M} at the earliest"
 
 
 def call_hard(*, joint: Joint, by: Person, now: datetime) -> Event | None:
-    """The event of a person saying "I looked, it is hard"; None when it was hard already.
+    """The event of a person saying "I looked, it is hard".
+
+    A joint that its clock made hard is looked at all the same, and history keeps by whom. None when
+    somebody looked before, and of a joint that never cures.
 
     Raises
     ------
@@ -134,7 +130,7 @@ def call_hard(*, joint: Joint, by: Person, now: datetime) -> Event | None:
     """
     with transaction.atomic():
         joint = _standing(joint)
-        if not joint.is_curing:
+        if joint.looked_at or joint.how not in Joint.CURES:
             return None
         return _change(
             joint,

@@ -84,8 +84,19 @@ def answer(*, piece: Piece, said: Iterable[Said], by: Person, now: datetime) -> 
             _write(piece, one, by, now)
         if not news:
             return None
-        text = "; ".join(in_words(one.question, one.says) for one in news)
+        text = _told(news, known)
         return Event.objects.write(piece=piece, kind="answered", text=text, by=by, at=now)
+
+
+def _told(news: list[Said], known: Mapping[str, Answer]) -> str:
+    """What was newly said. A first "no" is the usual answer, so several are only counted."""
+    plain = [one for one in news if one.says == Answer.Says.NO and one.question not in known]
+    if len(plain) < 2:
+        plain = []
+    told = [in_words(one.question, one.says) for one in news if one not in plain]
+    if plain:
+        told.append(f"no to {len(plain)} {'other questions' if told else 'questions'}")
+    return "; ".join(told)
 
 
 def _is_news(known: Answer | None, one: Said) -> bool:

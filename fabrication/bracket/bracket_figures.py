@@ -16,6 +16,8 @@ from fabrication.core.outline import Outline, span_at
 
 PAPER_TEXT_MM = 2.4
 CROSS_MM = 2.5  # how far the cross of a hole reaches past its edge
+NAME_CLEAR_MM = 0.6  # between a hole's name and the lines round it
+LETTER_SHARE = 0.8  # the width of a letter to the height of a capital, a little more than it is
 
 
 def flat_figure(
@@ -27,7 +29,7 @@ def flat_figure(
         return Figure()
     shapes: list[Shape] = list(outline.edges)
     for spot in found.holes:
-        shapes += _hole(spot, text_mm)
+        shapes += [*_hole(spot), _hole_name(spot, pattern, outline, text_mm)]
     for line in found.lines:
         shapes += _bend(line, pattern, outline, says, text_mm, full=full)
     return Figure(tuple(shapes)) + _ends(outline, text_mm)
@@ -41,7 +43,7 @@ def cut_figure(found: BracketWorked) -> Figure:
     )
 
 
-def _hole(spot: HoleSpot, text_mm: float) -> list[Shape]:
+def _hole(spot: HoleSpot) -> list[Shape]:
     flat = spot.flat
     (ax, ay), (bx, by) = flat.centres
     r = flat.radius_mm
@@ -58,9 +60,29 @@ def _hole(spot: HoleSpot, text_mm: float) -> list[Shape]:
         reach = r + CROSS_MM
         shapes.append(Line((x - reach, y), (x + reach, y), "centre"))
         shapes.append(Line((x, y - reach), (x, y + reach), "centre"))
-    low = min(ay, by) - r - CROSS_MM - text_mm
-    name = Text((flat.x_mm, low), f"H{spot.number}", text_mm, anchor="middle")
-    return [*shapes, name]
+    return shapes
+
+
+def _hole_name(spot: HoleSpot, pattern: FlatPattern, outline: Outline, text_mm: float) -> Text:
+    """The name of a hole: below it, or beside it where the strap is too narrow for that."""
+    name, flat = f"H{spot.number}", spot.flat
+    xs, ys = zip(*flat.centres, strict=True)
+    reach = flat.radius_mm + CROSS_MM
+    low = min(ys) - reach - text_mm
+    edge = span_at(outline, flat.x_mm)
+    if edge is None or edge[0] < low - NAME_CLEAR_MM:
+        return Text((flat.x_mm, low), name, text_mm, anchor="middle")
+    level = sum(ys) / 2 - text_mm / 2
+    right = max(xs) + reach + NAME_CLEAR_MM
+    left = min(xs) - reach - NAME_CLEAR_MM
+    long_mm = len(name) * text_mm * LETTER_SHARE
+    lines = [x for zone in pattern.zones for x in (zone.start_mm, zone.end_mm)]
+    lines += [min(x for x, _ in outline.ring), max(x for x, _ in outline.ring)]
+    if any(flat.x_mm < x < right + long_mm for x in lines) and not any(
+        left - long_mm < x < flat.x_mm for x in lines
+    ):
+        return Text((left, level), name, text_mm, anchor="end")
+    return Text((right, level), name, text_mm)
 
 
 def _bend(
@@ -163,4 +185,4 @@ def screen_text_mm(found: BracketWorked) -> float:
     """A height of words that can be read on a page, whatever the length of the blank."""
     if found.blank_mm is None:
         return PAPER_TEXT_MM
-    return max(2.0, min(max(found.blank_mm) / 30, 10.0))
+    return max(2.0, min(max(found.blank_mm) / 24, 10.0))

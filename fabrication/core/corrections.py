@@ -64,6 +64,7 @@ def corrections(
     tolerance_mm: float = 2.0,
     twist_limit_deg: float = 0.0,
     hooks: Sequence[Side] | None = None,
+    gauge_deg: float = WORTH_DOING_DEG,
 ) -> Corrections:
     """Best corrections within what metal allows, or the advice to make the pipe again.
 
@@ -82,6 +83,8 @@ def corrections(
         How far a twist may be forced either way; 0 for not at all. [deg]
     hooks : sequence of Side, optional
         Hooked end for each bend on the former, the datum end if left out.
+    gauge_deg : float, optional
+        Changes smaller than this are left out, unless the pipe will do only with them. [deg]
 
     Returns
     -------
@@ -121,9 +124,17 @@ def corrections(
     low = [0.0] * count + [-twist_limit_deg] * twists
     high = upper + [twist_limit_deg] * twists
     best = _bounded_fit(lambda x: tube.misses_mm(x, hold), low, high)
-    best = [0.0 if abs(change) < WORTH_DOING_DEG else change for change in best]
-    then = compare(tube.corrected(best), wanted, hold=hold)
-    return _judged(tube, best, now, then, tolerance_mm)
+
+    def with_changes_of(least_deg: float) -> Corrections:
+        kept = [0.0 if abs(change) < least_deg else change for change in best]
+        then = compare(tube.corrected(kept), wanted, hold=hold)
+        return _judged(tube, kept, now, then, tolerance_mm)
+
+    by_gauge = with_changes_of(max(gauge_deg, WORTH_DOING_DEG))
+    if by_gauge.verdict is not Verdict.REMAKE or gauge_deg <= WORTH_DOING_DEG:
+        return by_gauge
+    by_feel = with_changes_of(WORTH_DOING_DEG)
+    return by_gauge if by_feel.verdict is Verdict.REMAKE else by_feel
 
 
 @dataclass(frozen=True, slots=True)

@@ -278,12 +278,12 @@ def _by_edge(number: int, hole: FlatHole, outline: Outline) -> Problem | None:
     diameters = distance_mm / diameter_mm
     if diameters < LEAST_EDGE_RATIO - NEAR_MM:
         says = (
-            f"Its middle is {distance_mm:.1f} mm from the edge, {diameters:.1f} diameters: under "
+            f"Its middle is {distance_mm:.1f} mm from the edge, {diameters:.2f} diameters: under "
             f"{LEAST_EDGE_RATIO} it tears out."
         )
         return blocker("edge_tears", says, number)
     if diameters < GOOD_EDGE_RATIO - NEAR_MM:
-        says = f"Edge at {diameters:.1f} diameters from its middle: 1.5 to 2 is better."
+        says = f"Edge at {diameters:.2f} diameters from its middle: 1.5 to 2 is better."
         return caution("edge_small", says, number)
     return None
 

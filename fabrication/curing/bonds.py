@@ -193,7 +193,7 @@ def part(*, bond: Bond, because: str, by: Person, now: datetime) -> None:
         bond = _locked(bond)
         if not bond.is_mixed or bond.is_parted:
             raise BondRefused(f"{bond} is not glued.")
-        for clock in bond.clocks.running():
+        for clock in bond.clocks.not_stopped():
             cures.stop(clock=clock, because=because or "Taken apart", by=by, now=now)
         if bond.joint and bond.joint.is_standing:
             joints.part_joint(joint=bond.joint, by=by, now=now)

@@ -84,7 +84,7 @@ def read(
     Raises
     ------
     ReadingRefused
-        When the clock is stopped, or ``at`` is before its start, in the future, or taken.
+        When the clock is over, or ``at`` is before its start, in the future, or taken.
     UsedAlready
         When ``key`` wrote down another reading.
     TimeDoubted
@@ -151,7 +151,7 @@ def settle_time(*, by: Person, now: datetime, machine: Machine = UNKNOWN) -> int
     with transaction.atomic():
         trusted_time.believe(now=now, machine=machine)
         struck = 0
-        for clock in Clock.objects.running().select_for_update(of=("self",)):
+        for clock in Clock.objects.not_stopped().select_for_update(of=("self",)):
             if clock.started_at > now:
                 _start_anew(clock, now)
             late = clock.readings.filter(struck_at=None, at__gt=now).update(struck_at=now)
@@ -214,6 +214,8 @@ def _start_anew(clock: Clock, now: datetime) -> None:
 def _refuse_reading(clock: Clock, at: datetime, now: datetime) -> None:
     if clock.stopped_at is not None:
         raise ReadingRefused("This clock was stopped. It takes no more readings.")
+    if not clock.is_running:
+        raise ReadingRefused(f"{clock.over_because}: this clock takes no more readings.")
     if at < clock.started_at:
         raise ReadingRefused("That was before the clock was started.")
     if at > now:

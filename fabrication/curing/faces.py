@@ -42,7 +42,6 @@ BOND = {
     Stage.HANDLE: Words("Handle only: no load, no heat", "until it may carry its load"),
     Stage.DUE: Words("Read the part now", "time is up, if it stayed as warm as it was"),
     Stage.DONE: Words("It may carry its load", "look at it, then say that it is hard"),
-    Stage.STOPPED: Words("Stopped", ""),
 }
 COAT = {
     **BOND,
@@ -130,6 +129,8 @@ def face_of(clock: Clock, *, now: datetime, doubt: str) -> Face:
     words = COAT if not clock.is_bond else BOND
     if clock.is_bond and found.schedules.handling is None:
         words = words | NO_HANDLING
+    if stage is Stage.STOPPED:
+        words = {stage: Words("Stopped" if clock.stopped_at else "Over", clock.over_because)}
     return Face(found, stage, words[stage], ends_at, now, doubt)
 
 

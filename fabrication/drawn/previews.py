@@ -4,7 +4,9 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
 from fabrication.core.drawing import Figure, Text
-from fabrication.paper.exports import EDGE_MM, marks_of
+from fabrication.paper.exports import CAPITAL_SHARE, EDGE_MM, marks_of
+
+LEAST_PX = 16.5  # a hair above the smallest type of a page
 
 
 def drawn(figure: Figure) -> SafeString:
@@ -16,6 +18,17 @@ def preview(figure: Figure, *, says: str, words: bool = True) -> SafeString:
     """The drawing to look at; without its words where they would be too small to read."""
     shown = figure if words else Figure(tuple(s for s in figure if not isinstance(s, Text)))
     return _svg(shown, says, "")
+
+
+def readable(figure: Figure, *, says: str) -> SafeString:
+    """The drawing to look at, as large as its smallest words ask, however wide that makes it."""
+    words_mm = [shape.height_mm for shape in figure if isinstance(shape, Text)]
+    if not words_mm:
+        return _svg(figure, says, "")
+    px_a_mm = LEAST_PX * CAPITAL_SHARE / min(words_mm)
+    box = figure.bounds
+    wide, high = box.width_mm + 2 * EDGE_MM, box.height_mm + 2 * EDGE_MM
+    return _svg(figure, says, f"{wide * px_a_mm:.1f} {high * px_a_mm:.1f}")
 
 
 def on_sheet(figure: Figure, *, says: str) -> SafeString:

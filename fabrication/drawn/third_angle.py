@@ -57,9 +57,10 @@ class Paper:
 
 @dataclass(frozen=True, slots=True)
 class Layout:
-    """The scale 1 to so much, the height used, and where each view's corner lies."""
+    """The scale 1 to so much, the paper used, and where each view's corner lies."""
 
     scale: int
+    wide_mm: float
     high_mm: float
     corners: dict[str, Point]
 
@@ -94,7 +95,7 @@ def _under(boxes: dict[str, Box], paper: Paper) -> Layout:
     left = INSET_MM + around_mm + plan[0] / scale + GAP_MM
     low = around_mm + plan[1] / scale + GAP_MM + LABEL_MM
     corners = {PLAN.name: (INSET_MM, 0.0), FRONT.name: (INSET_MM, low), SIDE.name: (left, low)}
-    return Layout(scale, size(scale)[1], corners)
+    return Layout(scale, *size(scale), corners)
 
 
 def _in_a_row(boxes: dict[str, Box], paper: Paper) -> Layout:
@@ -110,7 +111,7 @@ def _in_a_row(boxes: dict[str, Box], paper: Paper) -> Layout:
     for view, (wide, _) in zip(VIEWS, sizes, strict=True):
         corners[view.name] = (left, 0.0)
         left += wide / scale + around_mm + GAP_MM
-    return Layout(scale, size(scale)[1], corners)
+    return Layout(scale, *size(scale), corners)
 
 
 def _in_a_column(boxes: dict[str, Box], paper: Paper) -> Layout:
@@ -127,7 +128,7 @@ def _in_a_column(boxes: dict[str, Box], paper: Paper) -> Layout:
     for view, (_, high) in zip(VIEWS, sizes, strict=True):
         corners[view.name] = (INSET_MM, low)
         low += high / scale + around_mm + LABEL_MM + GAP_MM
-    return Layout(scale, size(scale)[1], corners)
+    return Layout(scale, *size(scale), corners)
 
 
 def _largest(size: Callable[[int], Point], paper: Paper) -> int:

@@ -95,7 +95,7 @@ class BondForm(GarageForm):
     adhesive: forms.ModelChoiceField = forms.ModelChoiceField(
         label="Glue",
         queryset=None,
-        empty_label=None,
+        empty_label="Choose",
         help_text="Yours is missing? Write its data sheet down first.",
         error_messages={"required": "Choose the glue"},
     )
@@ -247,14 +247,12 @@ def bond_boxes(bond: Bond, *, person: Person) -> dict[str, Any]:
     for name in BOND_LENGTHS:
         typed = str(bond.typed.get(name, ""))
         boxes[name] = boxed(getattr(bond, name), typed, person=person)
-    for name, unit in (
-        ("wrap_deg", ""),
-        ("load_g", " g"),
-        ("shake_ratio", ""),
-        ("service_c", " C"),
-    ):
+    for name, unit in (("wrap_deg", ""), ("load_g", " g"), ("shake_ratio", "")):
         number = getattr(bond, name)
-        boxes[name] = "" if number is None else f"{number:g}{unit}".replace(".", mark)
+        said = "" if number is None else units.format_number(number, decimal_mark=mark)
+        boxes[name] = f"{said}{unit}" if said else ""
+    if bond.service_c is not None:
+        boxes["service_c"] = units.format_temperature(bond.service_c, decimal_mark=mark)
     return boxes | {"seen": bond.version, "onto": bond.onto.part}
 
 

@@ -327,6 +327,7 @@ def compared(
             hold=hold,
             tolerance_mm=measured.will_do.mm,
             hooks=hooks,
+            gauge_deg=ANGLE_DEG,
         )
     now = advice.now if advice else compare(made, wanted, hold=hold)
     is_whole = measured.way != ANGLES

@@ -30,6 +30,7 @@ from fabrication.drawn.third_angle import (
 PAPER = Paper(262.0, 130.0, ring_mm=4.2)
 PHONE = Paper(100.0, 170.0, ring_mm=4.2)
 LINE_MM = 0.3
+LEAST_SHARE = 0.7  # of a paper's width: a page draws no larger, so that it stays on one screen
 
 At = Callable[[Vec3], Point]
 
@@ -87,6 +88,8 @@ def _on(
     )
     boxes = {view.name: _around(theirs[view.name], ours[view.name]) for view in VIEWS}
     layout = laid_out(boxes, paper)
+    wide_mm = max(layout.wide_mm, LEAST_SHARE * paper.width_mm)
+    aside_mm = (wide_mm - layout.wide_mm) / 2
     lines = pieces(made, start=here), pieces(wanted, start=lies)
     stroke_mm = od_mm / layout.scale
     return Overlay(
@@ -94,7 +97,7 @@ def _on(
             _view(
                 view,
                 boxes[view.name],
-                layout.corners[view.name],
+                (layout.corners[view.name][0] + aside_mm, layout.corners[view.name][1]),
                 layout.scale,
                 lines,
                 numbers,
@@ -103,7 +106,7 @@ def _on(
             for view in VIEWS
         ),
         scale=layout.scale,
-        width=shown(paper.width_mm),
+        width=shown(wide_mm),
         height=shown(layout.high_mm),
         edge=shown(stroke_mm),
         body=shown(max(stroke_mm - 2 * LINE_MM, 0.0)),

@@ -9,6 +9,7 @@ from fabrication.models.tools import Former, TubeStock
 
 if TYPE_CHECKING:
     from garage.models import Car
+    from parts.models import Part
 
 
 class SheetFreezeQuerySet(models.QuerySet["SheetFreeze"]):
@@ -58,6 +59,9 @@ class MakingQuerySet(models.QuerySet["Making"]):
     def of_car(self, car: "Car | None") -> "MakingQuerySet":
         """Pipes of a car; without one, those that stand alone."""
         return self.filter(sheet__car=car)
+
+    def of_part(self, part: "Part") -> "MakingQuerySet":
+        return self.filter(sheet__part=part)
 
     def made_for_a_part(self) -> "MakingQuerySet":
         return self.filter(outcome=Making.Outcome.MADE).exclude(sheet__part=None)

@@ -8,7 +8,10 @@ from django.urls import reverse
 from fabrication.models.sheet import Duty
 
 if TYPE_CHECKING:
+    from datetime import datetime
+
     from garage.models import Car
+    from parts.models import Joint
 
 
 class BondQuerySet(models.QuerySet["Bond"]):
@@ -173,14 +176,31 @@ class Coat(models.Model):
 class ClockQuerySet(models.QuerySet["Clock"]):
     def for_page(self) -> "ClockQuerySet":
         return self.select_related(
-            "bond__piece__part", "bond__onto__part", "bond__joint", "coat__piece__part", "car"
+            "bond__piece__part",
+            "bond__onto__part",
+            "bond__joint__looked_by",
+            "coat__piece__part",
+            "car",
         ).prefetch_related("readings__by")
 
     def running(self) -> "ClockQuerySet":
+        """Clocks that count: nobody stopped them, and their joint is neither called hard nor
+        taken apart.
+        """
+        return self.not_stopped().filter(bond__joint__looked_at=None, bond__joint__parted_at=None)
+
+    def not_stopped(self) -> "ClockQuerySet":
+        """Clocks that nobody stopped. Where its joint is settled, an undo lets one run again."""
         return self.filter(stopped_at=None)
 
-    def stopped(self) -> "ClockQuerySet":
-        return self.exclude(stopped_at=None)
+    def over(self) -> "ClockQuerySet":
+        """Clocks that count no more, with what ended them."""
+        ended = (
+            ~models.Q(stopped_at=None)
+            | ~models.Q(bond__joint__looked_at=None)
+            | ~models.Q(bond__joint__parted_at=None)
+        )
+        return self.filter(ended).select_related("bond__joint__looked_by")
 
     def of_car(self, car: "Car") -> "ClockQuerySet":
         return self.filter(car=car)
@@ -254,7 +274,28 @@ class Clock(models.Model):
 
     @property
     def is_running(self) -> bool:
-        return self.stopped_at is None
+        return self.over_at is None
+
+    @property
+    def over_at(self) -> "datetime | None":
+        """Since when it counts no more: stopped, or its joint called hard or taken apart."""
+        joint = self._joint
+        settled = (joint.looked_at or joint.parted_at) if joint else None
+        return self.stopped_at or settled
+
+    @property
+    def over_because(self) -> str:
+        joint = self._joint
+        if self.stopped_at or joint is None:
+            return self.stopped_because
+        if joint.looked_at:
+            who = joint.looked_by.name if joint.looked_by else "Somebody"
+            return f"{who} looked and called it hard"
+        return "The joint was taken apart" if joint.parted_at else ""
+
+    @property
+    def _joint(self) -> "Joint | None":
+        return self.bond.joint if self.bond else None
 
     @property
     def is_bond(self) -> bool:

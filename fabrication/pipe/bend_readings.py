@@ -334,4 +334,6 @@ def doubts_of_ends(pipe: PipeInputs) -> Iterator[Noted]:
     for name, end, row in (("A", pipe.end_a, rows[0]), ("B", pipe.end_b, rows[-1])):
         if end.lost:
             says = f"End {name} is lost and its length guessed: leave it long, trim at the car."
+            if not end.trim or not end.trim.mm:
+                says += " Write what to leave under To cut off after: nothing is added yet."
             yield Noted(row, says)

@@ -12,6 +12,7 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
 register = template.Library()
+NO_BREAK = "\N{NO-BREAK SPACE}"
 
 
 def _region(context: Context) -> str:
@@ -21,14 +22,17 @@ def _region(context: Context) -> str:
 
 @register.simple_tag(takes_context=True)
 def warmth(context: Context, temp_c: float | None) -> str:
-    """ "14.5 °C"; who reads Fahrenheit sees both, for data sheets are in °C."""
+    """ "14.5 °C"; who reads Fahrenheit sees both, for data sheets are in °C. A figure and its unit
+    stay on one line.
+    """
     if temp_c is None:
         return ""
     region = _region(context)
-    celsius = f"{format_decimal(round(temp_c, 1), '0.#', locale=region)} °C"
+    celsius = f"{format_decimal(round(temp_c, 1), '0.#', locale=region)}{NO_BREAK}°C"
     if region != "en_US":
         return celsius
-    return f"{format_decimal(round(temp_c * 9 / 5 + 32), '0', locale=region)} °F ({celsius})"
+    fahrenheit = format_decimal(round(temp_c * 9 / 5 + 32), "0", locale=region)
+    return f"{fahrenheit}{NO_BREAK}°F ({celsius})"
 
 
 @register.simple_tag(takes_context=True)

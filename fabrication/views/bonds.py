@@ -37,7 +37,9 @@ def _sheets(request: HttpRequest, **more: str) -> HttpResponse:
 @require_safe
 def bond_begin(request: HttpRequest) -> HttpResponse:
     """On to a new bond of the part whose tag was typed."""
-    tag = spoken(request.GET.get("tag", ""))
+    if "tag" not in request.GET:
+        return _sheets(request)
+    tag = spoken(request.GET["tag"])
     part = Part.objects.kept().of(request.user.car).with_pieces().tagged(tag)
     if part is None:
         wrong = f"No part of this car has the tag {tag}." if tag else "Write a tag: K7M."

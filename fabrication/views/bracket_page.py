@@ -10,12 +10,13 @@ from fabrication.bracket.bracket_figures import flat_figure, folded_figure, scre
 from fabrication.bracket.bracket_solid import bracket_solid
 from fabrication.bracket.bracket_work import work_out_bracket
 from fabrication.bracket.bracket_worked import BracketWorked, Remark
-from fabrication.drawn.previews import preview
+from fabrication.drawn.previews import preview, readable
 from fabrication.forms.bracket_entry import BracketEntry
 from fabrication.forms.brackets import LISTS
-from fabrication.models import BracketSheet
+from fabrication.models import BracketSheet, PipeSheet
+from fabrication.pipe import duties
 from garage.http import page
-from parts.models import Part
+from parts.models import Part, Piece
 
 TEMPLATE = "fabrication/bracket.html"
 FOLDED_TEXT = 1.4  # the folded view stands in a narrower place
@@ -79,7 +80,7 @@ def _pictures(
     flat = flat_figure(found, says=says, text_mm=text_mm, full=False)
     folded = folded_figure(found, bracket, text_mm=text_mm * FOLDED_TEXT) if found.lines else None
     return {
-        "flat_view": preview(flat, says="The flat with its bend lines and holes"),
+        "flat_view": readable(flat, says="The flat with its bend lines and holes"),
         "folded_view": preview(folded, says="The section folded up") if folded else None,
         "solid": bracket_solid(found),
     }
@@ -104,5 +105,16 @@ def show(
         "theirs": theirs,
         "theirs_bracket": inputs.read_bracket(theirs.inputs) if theirs else None,
         "here_url": here,
+        "glued_on": _glued_on(sheet) if sheet else None,
     }
     return page(request, TEMPLATE, context, code=code)
+
+
+def _glued_on(sheet: BracketSheet) -> Piece | None:
+    """The piece a bond of this bracket is written for; none where its pipe may not be glued."""
+    if sheet.part is None or sheet.thrown_out_at:
+        return None
+    pipes = [sheet.pipe, *PipeSheet.objects.of_part(sheet.part)]
+    if any(pipe and duties.is_guarded(pipe.duty) for pipe in pipes):
+        return None
+    return sheet.part.fitted_piece

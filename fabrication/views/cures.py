@@ -18,7 +18,7 @@ from garage.http import go, page
 from garage.units import BadFigure
 
 TEMPLATE = "fabrication/cure.html"
-AT_MOST = 20  # of the clocks that were stopped
+AT_MOST = 20  # of the clocks that are over
 
 
 @require_safe
@@ -32,7 +32,7 @@ def clocks(request: HttpRequest) -> HttpResponse:
         "now_here": now,
         "faces": faces.running(car, now=now, machine=machine_now(now)),
         "doubt": trusted_time.doubt(now=now, machine=machine_now(now)),
-        "stopped": Clock.objects.of_car(car).stopped().newest_first()[:AT_MOST],
+        "over": Clock.objects.of_car(car).over().newest_first()[:AT_MOST],
         "feed": mine,
         "feed_path": feed.path_of(mine) if mine else "",
         "public_url": settings.SPLITPIN_PUBLIC_URL,
@@ -101,6 +101,9 @@ def cure_times(request: HttpRequest) -> HttpResponse:
     car = request.user.car
     found = faces.running(car, now=now, machine=machine_now(now)) if car else []
     told = {str(face.clock.pk): {"stage": face.stage, "ends": face.ends_ms} for face in found}
+    # A phone that still counts one of these learns that it is over.
+    for clock in Clock.objects.of_car(car).over().newest_first()[:AT_MOST] if car else ():
+        told[str(clock.pk)] = {"stage": faces.Stage.STOPPED, "ends": None}
     return JsonResponse({"now": int(now.timestamp() * 1000), "clocks": told})
 
 

@@ -6,7 +6,7 @@ from django.views.decorators.http import require_safe
 
 from fabrication.bench_figures import BenchFigures
 from fabrication.core.errors import CoreError
-from fabrication.drawn.previews import preview
+from fabrication.drawn.previews import readable
 from fabrication.forms.papers import FishmouthForm
 from fabrication.paper import fishmouth_paper
 from fabrication.paper.exports import dxf_of, svg_of
@@ -26,7 +26,7 @@ def fishmouth(request: HttpRequest) -> HttpResponse:
         asked = form.fishmouth()
         said = fishmouth_paper.words_of(asked, BenchFigures.of(request.user))
         figure = fishmouth_paper.figure_of(asked)
-        context |= {"said": said, "view": preview(figure, says=said), "box": figure.bounds}
+        context |= {"said": said, "view": readable(figure, says=said), "box": figure.bounds}
         kept = _carried(request)
         context |= {"asked": kept.urlencode(), "kept": list(kept.lists())}
     return page(request, TEMPLATE, context, code=422 if form.errors else 200)

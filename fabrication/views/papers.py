@@ -9,7 +9,7 @@ from django.utils.text import slugify
 from django.views.decorators.http import require_safe
 
 from fabrication.bench_figures import BenchFigures
-from fabrication.drawn.previews import preview
+from fabrication.drawn.previews import preview, readable
 from fabrication.models import PipeSheet, Printer
 from fabrication.paper import papers
 from fabrication.paper.exports import dxf_of, svg_of
@@ -94,7 +94,11 @@ def _offer(request: HttpRequest, pipe: Pipe, drawing: str, size: str) -> dict[st
         leaves = papers.leaves_of(pipe, drawing, paper_size=size, says=says)
     except NothingToDraw as nothing:
         return shown | {"why_not": str(nothing)}
-    view = preview(figure, says=papers.TITLES[drawing], words=drawing == STRIP)
+    says_title = papers.TITLES[drawing]
+    if drawing == STRIP:
+        view = readable(figure, says=says_title)
+    else:
+        view = preview(figure, says=says_title, words=False)
     return shown | {"view": view, "leaves": len(leaves)}
 
 

@@ -10,6 +10,7 @@ from django.template.loader import render_to_string
 from django.urls import include, path
 
 from garage import paper
+from garage.bench import pipes
 from garage.models import Garage, Person
 from parts import sheets
 from parts.models import DropOff, Piece
@@ -33,7 +34,11 @@ def bare_list(request: HttpRequest) -> HttpResponse:
     return HttpResponse(BARE.render({"pieces": rows}, request))
 
 
-urlpatterns = [path("bench-bare/", bare_list), path("", include("garage.urls"))]
+urlpatterns = [
+    path("bench-bare/", bare_list),
+    path("bench-pipe/<int:pk>/", pipes.bare),
+    path("", include("garage.urls")),
+]
 
 
 def pages_of(pdf: bytes) -> int:

@@ -10,16 +10,18 @@ import fcntl
 import os
 import sqlite3
 from collections.abc import Iterator
-from contextlib import closing
+from contextlib import closing, contextmanager
 from pathlib import Path
 from typing import IO
 
 from django.conf import settings
+from django.core.management import call_command
 from django.db import OperationalError, connection
 from django.db.migrations.executor import MigrationExecutor
 from django.db.migrations.loader import MigrationLoader
 
 from garage.models import Person
+from garage.photos import durable
 
 ABOUT = "ABOUT.txt"
 ABOUT_TEXT = """\
@@ -89,14 +91,64 @@ def sqlite_file(data: Path) -> Path:
     return path
 
 
+def has_new_tables() -> bool:
+    """Whether this program wants other tables than the database has."""
+    executor = MigrationExecutor(connection)
+    return bool(executor.migration_plan(executor.loader.graph.leaf_nodes()))
+
+
 def is_behind() -> bool:
     """Whether a garage that somebody uses is about to have its tables changed."""
-    executor = MigrationExecutor(connection)
-    if not executor.migration_plan(executor.loader.graph.leaf_nodes()):
-        return False
-    return Person._meta.db_table in connection.introspection.table_names() and (
-        Person.objects.exists()
-    )
+    in_use = Person._meta.db_table in connection.introspection.table_names()
+    return has_new_tables() and in_use and Person.objects.exists()
+
+
+def bring_up_to_date() -> None:
+    """The tables as this program wants them.
+
+    On SQLite in a copy that takes the file's place when all of it is done. Django notes some
+    migrations only after the transaction that made their tables, and a kill between the two would
+    leave tables that no later start could make again.
+    """
+    if connection.vendor != "sqlite":
+        call_command("migrate", interactive=False, verbosity=0)
+        return
+    path = Path(settings.DATABASES["default"]["NAME"])
+    beside = path.with_name(f"{path.name}.new")
+    connection.close()
+    _remove(beside)
+    try:
+        if path.exists():
+            _copy(path, beside)
+        with _in_the_place_of_ours(beside):
+            call_command("migrate", interactive=False, verbosity=0)
+        durable.settle(beside)
+        durable.move(beside, path)
+    finally:
+        _remove(beside)
+
+
+@contextmanager
+def _in_the_place_of_ours(path: Path) -> Iterator[None]:
+    """Django's own connection leads to ``path`` for a while."""
+    ours = connection.settings_dict["NAME"]
+    connection.settings_dict["NAME"] = path
+    try:
+        yield
+    finally:
+        connection.close()
+        connection.settings_dict["NAME"] = ours
+
+
+def _copy(path: Path, target: Path) -> None:
+    with closing(sqlite3.connect(path)) as live, closing(sqlite3.connect(target)) as copy:
+        live.backup(copy)
+
+
+def _remove(path: Path) -> None:
+    """Not the file, nor what SQLite keeps beside it."""
+    for name in (path.name, *(f"{path.name}-{kind}" for kind in ("journal", "wal", "shm"))):
+        path.with_name(name).unlink(missing_ok=True)
 
 
 def check_sqlite_file(path: Path, *, data: Path) -> None:

@@ -237,7 +237,9 @@ class TemperatureField(Measured):
         return temp_c
 
     def prepare_value(self, value: Any) -> Any:
-        return f"{_plain(value, self.mark)} °C" if isinstance(value, float) else value
+        if not isinstance(value, float):
+            return value
+        return units.format_temperature(value, decimal_mark=self.mark)
 
 
 class FigureField(Measured):
@@ -255,8 +257,6 @@ class FigureField(Measured):
         return number
 
     def prepare_value(self, value: Any) -> Any:
-        return _plain(value, self.mark) if isinstance(value, float) else value
-
-
-def _plain(value: float, mark: str) -> str:
-    return f"{value:.6g}".replace(".", mark)
+        if not isinstance(value, float):
+            return value
+        return units.format_number(value, decimal_mark=self.mark)

@@ -3,7 +3,9 @@
 Each deed leaves the garage wholly as before or wholly as after. ``wrong`` says what does not hold.
 """
 
+import gzip
 import hashlib
+import shutil
 import sqlite3
 from collections.abc import Callable, Iterator
 from contextlib import closing
@@ -13,6 +15,7 @@ from pathlib import Path
 from typing import Any
 from uuid import UUID, uuid5
 
+from django.apps import apps
 from django.conf import settings
 from django.core.management import call_command
 from django.db import connection
@@ -20,6 +23,7 @@ from django.test import Client
 
 from garage.backup import automatic, keeping, reading, restoring
 from garage.health import trouble
+from garage.management.commands.start import open_store
 from garage.models import Car, Garage, Person, Photo
 from garage.photos import folders, store, sweeper
 from parts import countback, dropoff, edits, handover
@@ -31,6 +35,7 @@ from tests.garage.photos import corpus
 NOW = datetime(2026, 11, 25, 16, 40, tzinfo=UTC)
 # Later than any file this run writes, whatever the clock of the machine says.
 SWEPT_AT = datetime.now(UTC) + timedelta(hours=1)
+OLDER = Path(__file__).parents[1] / "garage/backup/data/schema-0.1.0.zip.gz"
 SPACE = UUID("6a3b7d1e-6a52-4a05-9c39-1f0c9f4f7a11")
 PICTURE = corpus.saved(corpus.picture(size=(64, 48)))
 NEW_PICTURE = corpus.saved(corpus.picture(size=(80, 48)))
@@ -317,17 +322,46 @@ def wrong_after_sweeping(acked: bool) -> Iterator[str]:
         yield f"the original without a row is {len(strays)} times in quarantine"
 
 
+def put_an_older_garage_here() -> None:
+    """The archive of an earlier release, restored: its tables are not brought up to date yet."""
+    connection.close()
+    shutil.rmtree(data())
+    archive = data().with_name("older.zip")
+    archive.write_bytes(gzip.decompress(OLDER.read_bytes()))
+    restoring.restore(archive=archive, into=data())
+    folders.uploads().mkdir(exist_ok=True)  # as every process does when it reads its settings
+
+
+def bring_up_to_date() -> int:
+    return answered(lambda: open_store(data()))
+
+
+def start_again() -> None:
+    """What the next start does with a garage whose tables may be half brought up to date."""
+    open_store(data())
+
+
+def wrong_after_migrating(acked: bool) -> Iterator[str]:
+    counts = (Part.objects.count(), Photo.objects.count(), DropOff.objects.count())
+    if counts != (4, 3, 1):
+        yield f"after bringing the tables up to date there are {counts}"
+    for model in apps.get_models():
+        list(model.objects.all())  # every column of every table
+
+
 def nothing() -> None:
     pass
 
 
 @dataclass(frozen=True, slots=True)
 class Deed:
-    """What is done (answering with a page's code), what is wrong after it, what goes before."""
+    """What is done (answering with a page's code), what is wrong after it, what goes before, and
+    what the next start does before anybody looks."""
 
     do: Callable[[], int]
     wrong: Callable[[bool], Iterator[str]]
     before: Callable[[], None] = nothing
+    mend: Callable[[], None] = nothing
 
 
 DEEDS = {
@@ -338,6 +372,7 @@ DEEDS = {
     "count back": Deed(count_back, wrong_after_counting),
     "back up": Deed(back_up, wrong_after_backing_up),
     "restore": Deed(restore, wrong_after_restoring),
+    "migrate": Deed(bring_up_to_date, wrong_after_migrating, put_an_older_garage_here, start_again),
     "sweep": Deed(sweep, wrong_after_sweeping, leave_debris),
 }
 

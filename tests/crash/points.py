@@ -219,6 +219,7 @@ def wrong(deed: job.Deed, how: str, end: End, hit: bool) -> Iterator[str]:
     if hit and not end.killed and how.startswith("EIO") and end.code == 500:
         yield "an error of the disk left the garage open for writing"
     trouble.forget()
+    deed.mend()
     yield from job.wrong_anyway()
     yield from deed.wrong(end.acked)
     yield from job.rows_without_photo()

@@ -22,6 +22,7 @@ DEEDS = (
     "count back",
     "back up",
     "restore",
+    "migrate",
     "sweep",
 )
 HOWS = ("kill", "EIO", "EIO on", "ENOSPC", "ENOSPC on")

@@ -392,3 +392,19 @@ def test_a_brake_pipe_carries_its_cautions_at_every_step(
     html = client_of_owner.get(making.get_absolute_url()).content.decode()
 
     assert "qualified person decide" in html
+
+
+def test_a_half_bent_pipe_shows_today_and_with_its_part_until_it_is_ended(
+    client_of_owner: Client, owner: Person, car: Car
+) -> None:
+    part = factories.make_piece(car=car, by=owner).part
+    making = make_making(by=owner, sheet=make_sheet(by=owner, part=part))
+    urls = ("/", part.get_absolute_url())
+    link = f'href="{making.get_absolute_url()}"'
+
+    under_way = [link in client_of_owner.get(url).content.decode() for url in urls]
+    bending.end(making=making, outcome="scrapped", because="kinked", by=owner, now=NOW)
+    ended = ["Being bent" in client_of_owner.get(url).content.decode() for url in urls]
+
+    assert under_way == [True, True]
+    assert ended == [False, False]

@@ -58,6 +58,32 @@ def test_each_bend_line_carries_its_three_numbers() -> None:
     assert {"Left end", "Right end", "front up", "H1"} <= set(said)
 
 
+@pytest.mark.parametrize(
+    ("wide", "along", "anchor"), [(30, 20, "middle"), (14, 20, "start"), (14, 32, "end")]
+)
+def test_the_name_of_a_hole_lies_over_no_edge_and_no_bend(
+    wide: float, along: float, anchor: str
+) -> None:
+    """Below it; on a narrow strap to the right; with the bend close on its right, to the left."""
+    found = worked(
+        joggle(
+            rows=(FlangeRow(mm(45), mm(wide), 90.0, "up"), FlangeRow(mm(40))),
+            holes=(HoleRow(1, mm(along), mm(5)),),
+        )
+    )
+    figure = flat_figure(found, says=SAYS)
+
+    (name,) = [one for one in figure if isinstance(one, Text) and one.text == "H1"]
+
+    long_mm = 2 * 0.8 * name.height_mm
+    start = name.at[0] - {"middle": long_mm / 2, "start": 0.0, "end": long_mm}[anchor]
+    zone = found.pattern.zones[0]
+    assert name.anchor == anchor
+    assert -wide / 2 < name.at[1] and name.at[1] + name.height_mm < wide / 2
+    assert start > 0
+    assert start + long_mm < zone.start_mm
+
+
 def test_bend_lines_stand_between_the_edges_of_the_metal() -> None:
     found = worked(joggle(rows=(FlangeRow(mm(20), mm(40), 90.0), FlangeRow(mm(35), mm(20)))))
 

@@ -239,6 +239,14 @@ def test_a_short_bend_is_closed(worked: Any) -> None:
     assert found.end_b_then_mm < 0.1
 
 
+def test_nobody_is_asked_to_close_a_bend_by_less_than_a_gauge_shows(worked: Any) -> None:
+    found = compared(angles(88, 60, 44.9), worked(THREE))
+
+    assert found.advice.verdict is Verdict.CORRECT
+    assert [one.number for one in found.close] == [1]
+    assert all(one.by_deg >= comparing.ANGLE_DEG for one in found.close)
+
+
 def test_an_over_bent_pipe_is_remade_and_says_why(worked: Any) -> None:
     found = compared(angles(94), worked(L_PIPE))
 
@@ -313,6 +321,23 @@ def test_a_comparison_is_written_down_once(owner: Person, car: Car) -> None:
 
 
 # ---- the drawing ------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("pipe", [L_PIPE, U_PIPE, THREE])
+def test_the_drawing_is_as_wide_as_its_views_or_stands_in_the_middle(
+    worked: Any, pipe: PipeInputs
+) -> None:
+    """What is free on the left of the views is free on the right, but for their margins."""
+    found = compared(angles(*(row.bend_deg for row in pipe.rows)), worked(pipe))
+
+    drawing = overlay(
+        found.made, found.wanted, hold=Hold.DATUM_END, od_mm=15, numbers=found.numbers
+    )
+
+    xs = [float(one.x) for view in drawing.views for one in view.balloons]
+    wide_mm = float(drawing.width)
+    assert wide_mm <= 262
+    assert min(xs) == pytest.approx(wide_mm - max(xs), abs=25)
 
 
 def test_both_pipes_are_drawn_at_one_scale_and_begin_together(worked: Any) -> None:

@@ -12,6 +12,7 @@ from django.test import Client
 from pytest_django import Settings
 
 from fabrication.curing import trusted_time
+from fabrication.forms.bonds import BondForm, bond_boxes
 from fabrication.models import Bond, Clock, Coat, TemperatureReading, TimeMark
 from garage.models import Car, Garage, Person
 from parts import plan
@@ -25,6 +26,7 @@ from tests.fabrication.bond_rows import (
     read,
     two_pieces,
 )
+from tests.fabrication.pipe_rows import make_sheet
 from tests.factories import NOW
 
 HOUR = timedelta(hours=1)
@@ -97,7 +99,7 @@ def test_a_comma_is_a_decimal_mark_for_who_writes_it(
     client_of_owner.post(f"/bonds/{bond.pk}/mix/", {"key": str(uuid4()), "temp_c": "18,5"})
 
     page = html(client_of_owner, Clock.objects.get().get_absolute_url())
-    assert "18,5 °C" in page
+    assert "18,5\N{NO-BREAK SPACE}°C" in page
 
 
 def test_a_bond_onto_a_brake_pipe_is_refused_and_nothing_typed_is_lost(
@@ -295,7 +297,7 @@ def test_a_reading_is_struck_from_the_page_but_never_the_only_one(
     struck = client_of_owner.post(f"/clocks/readings/{second.pk}/strike/")
 
     assert (only.status_code, struck.status_code) == (422, 302)
-    assert "<s>20 °C</s>" in html(client_of_owner, clock.get_absolute_url())
+    assert "<s>20\N{NO-BREAK SPACE}°C</s>" in html(client_of_owner, clock.get_absolute_url())
 
 
 def test_coats_are_planned_put_on_in_order_and_timed(
@@ -387,6 +389,62 @@ def test_a_new_bond_begins_with_a_tag(client_of_owner: Client, car: Car, owner: 
     assert "No part of this car" in html(client_of_owner, "/bonds/new/?tag=ZZZ")
 
 
+def test_where_a_bond_begins_nothing_is_wrong_before_a_tag_was_sent(
+    client_of_owner: Client, car: Car
+) -> None:
+    opened = html(client_of_owner, "/bonds/new/")
+    sent_empty = html(client_of_owner, "/bonds/new/?tag=")
+
+    assert "Write a tag" not in opened
+    assert "Tag of the part that is glued on" in opened
+    assert "Write a tag" in sent_empty
+
+
+def test_no_glue_is_chosen_before_somebody_chooses(
+    client_of_owner: Client, car: Car, owner: Person
+) -> None:
+    piece, pipe = two_pieces(car=car, by=owner)
+    make_adhesive()
+    url = f"/pieces/{piece.pk}/bond/"
+
+    page = html(client_of_owner, url)
+    answer = client_of_owner.post(url, typed_bond(pipe.part.tag, 0) | {"adhesive": ""})
+
+    assert '<option value="" selected>Choose</option>' in page
+    assert answer.status_code == 422
+    assert "Choose the glue" in answer.content.decode()
+
+
+def test_a_guarded_pipe_is_not_offered_glue(
+    client_of_owner: Client, car: Car, owner: Person
+) -> None:
+    piece = factories.make_piece(car=car, by=owner)
+    plan.judge(piece=piece, route=plan.ROUTE_BY_CODE["finish"], by=owner, now=NOW)
+    coolant = html(client_of_owner, piece.get_absolute_url())
+    make_sheet(by=owner, part=piece.part, duty="brake")
+
+    brake = html(client_of_owner, piece.get_absolute_url())
+
+    assert "Glue it onto something" in coolant
+    assert "Glue it onto something" not in brake
+    assert f"/pieces/{piece.pk}/coats/" in brake
+
+
+def test_boxes_of_a_bond_show_figures_that_read_back_the_same(
+    client_of_owner: Client, car: Car, owner: Person
+) -> None:
+    kept = {"service_c": 160 / 9, "load_g": 453.59237, "wrap_deg": 0.00001, "shake_ratio": 1.125}
+    bond = make_bond(car=car, by=owner, **kept)
+
+    boxes = bond_boxes(bond, person=owner)
+
+    assert boxes["service_c"] == "64 °F"
+    assert (boxes["load_g"], boxes["wrap_deg"]) == ("453.59237 g", "0.00001")
+    form = BondForm(person=owner, car=car)
+    read_back = {name: form.fields[name].clean(boxes[name]) for name in kept}
+    assert read_back == kept
+
+
 def test_who_reads_fahrenheit_sees_both_and_writes_the_unit(
     client_of_owner: Client, clock: Clock, owner: Person
 ) -> None:
@@ -396,7 +454,7 @@ def test_who_reads_fahrenheit_sees_both_and_writes_the_unit(
     page = html(client_of_owner, clock.get_absolute_url())
     bare = client_of_owner.post(clock.get_absolute_url(), {"key": str(uuid4()), "temp_c": "64"})
 
-    assert "68 °F (20 °C)" in page
+    assert "68\N{NO-BREAK SPACE}°F (20\N{NO-BREAK SPACE}°C)" in page
     assert bare.status_code == 422
 
 

@@ -411,9 +411,22 @@ def test_a_lost_end_is_dashed_and_said(client_of_owner: Client, tools: dict[str,
 
     html = text_of(answer)
     assert read(PipeSheet.objects.get().inputs).end_b.lost
-    assert "lost and its length guessed" in html.split('id="says-3"')[1].split("</div>")[0]
+    said = html.split('id="says-3"')[1].split("</div>")[0]
+    assert "lost and its length guessed" in said
+    assert "Write what to leave under To cut off after" in said
     assert "Lost, guessed: 60.0 mm" in html
     assert 'stroke-dasharray="2 1.4"' in html.split('id="views"')[1].split("Dashed: lost")[0]
+
+
+def test_a_lost_end_with_tube_left_on_asks_for_no_more(
+    client_of_owner: Client, tools: dict[str, Any]
+) -> None:
+    lost = {"b-lost": "on", "b-guessed": "60", "b-trim": "30"}
+
+    html = text_of(client_of_owner.post(NEW, typed(*TWO, **tools) | lost, follow=True))
+
+    assert "leave it long, trim at the car" in html
+    assert "Write what to leave" not in html
 
 
 @pytest.mark.parametrize("form", ["bead", "hose", "solder", "glue"])

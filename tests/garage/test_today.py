@@ -362,7 +362,7 @@ def test_today_takes_as_many_queries_for_three_of_everything_as_for_one(
         everything(car, owner, number)
     client_of_owner.get("/")
 
-    with django_assert_num_queries(19):
+    with django_assert_num_queries(20):
         page = text_of(client_of_owner.get("/"))
 
     assert page.count("stamp stamp-late") == 3 * count

@@ -28,6 +28,8 @@ from garage.units import (
     format_both,
     format_length,
     format_minutes,
+    format_number,
+    format_temperature,
     format_torque,
     parse_length,
     parse_minutes,
@@ -377,3 +379,23 @@ def test_a_figure_that_is_none_is_not_written(value: float) -> None:
         format_length(value, unit="mm", decimal_mark=".")
     with pytest.raises(ValueError, match="no time"):
         format_minutes(-1)
+
+
+@pytest.mark.parametrize("mark", [".", ","])
+@pytest.mark.parametrize(
+    ("text", "value"),
+    [("0.00001", 0.00001), ("12", 12.0), ("17.1250", 17.125), ("0.1230", 0.123), ("-2.5", -2.5)],
+)
+def test_figures_are_written_in_full_and_read_back(text: str, value: float, mark: Mark) -> None:
+    written = format_number(value, decimal_mark=mark)
+
+    assert written == text.replace(".", mark)
+    assert parse_number(written, decimal_mark=mark) == value
+
+
+@pytest.mark.parametrize("mark", [".", ","])
+@pytest.mark.parametrize("typed", ["64 °F", "14.5 °C", "99.9 °F", "-40 °C", "18.1250 °C"])
+def test_temperatures_are_shown_again_as_they_were_typed(typed: str, mark: Mark) -> None:
+    temp_c = parse_temperature(typed.replace(".", mark), decimal_mark=mark)
+
+    assert format_temperature(temp_c, decimal_mark=mark) == typed.replace(".", mark)

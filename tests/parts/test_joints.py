@@ -2,6 +2,7 @@ from datetime import timedelta
 from uuid import uuid4
 
 import pytest
+from django.utils import timezone
 
 from garage.models import Car, Person
 from parts import joints, undo
@@ -204,3 +205,45 @@ def test_parting_can_be_taken_back(glued: Joint, piece: Piece, owner: Person) ->
     undo.undo(key=event.key, by=owner, now=NOW)
 
     assert piece.joints.standing().get() == glued
+
+
+def test_a_reading_that_moves_the_end_is_no_line_of_history(glued: Joint, owner: Person) -> None:
+    for at in range(1, 11):
+        _cure(glued, owner, ends=20 + 2 * at, read=at, at=at)
+
+    assert Event.objects.filter(kind="joint curing").count() == 1
+
+
+def test_history_says_when_the_clock_stalls_and_starts_again(glued: Joint, owner: Person) -> None:
+    for at, ends in enumerate((20, None, None, 30)):
+        _cure(glued, owner, ends=ends, read=at, at=at)
+
+    said = Event.objects.filter(kind="joint curing").order_by("pk").values_list("text", flat=True)
+    assert [text.partition("; ")[2] for text in said] == [
+        f"fit for heat from {_in_words(20)} at the earliest",
+        "the clock stands still",
+        f"fit for heat from {_in_words(30)} at the earliest",
+    ]
+
+
+def _in_words(hours: float) -> str:
+    here = timezone.localtime(NOW + hours * HOUR)
+    return f"{here.day} {here:%b %Y, %H:%M}"
+
+
+def test_a_joint_that_the_log_made_hard_keeps_who_looked(glued: Joint, owner: Person) -> None:
+    _cure(glued, owner, ends=20, read=21, at=21)
+
+    event = joints.call_hard(joint=glued, by=owner, now=NOW + 22 * HOUR)
+
+    glued.refresh_from_db()
+    assert event is not None
+    assert (glued.looked_at, glued.looked_by) == (NOW + 22 * HOUR, owner)
+    assert joints.call_hard(joint=glued, by=owner, now=NOW + 23 * HOUR) is None
+    assert Event.objects.filter(kind="joint looked at").count() == 1
+
+
+def test_what_never_cures_is_not_looked_at(piece: Piece, owner: Person) -> None:
+    weld = factories.make_joint(piece=piece, by=owner, how="weld")
+
+    assert joints.call_hard(joint=weld, by=owner, now=NOW) is None

@@ -16,7 +16,7 @@ from django.test import Client
 from django.test.utils import override_settings
 from django.utils import timezone
 
-from garage.bench import brackets, gate, least, measure, world
+from garage.bench import brackets, gate, least, measure, pipes, world
 from garage.models import Person
 from parts import dropoff, sheets
 from parts.models import DropOff, Finisher, Part, Piece, Service
@@ -46,6 +46,7 @@ class Command(BaseCommand):
         self.save_with_photo(big)
         self.sheet()
         self.gate()
+        self.pipe()
         self.bracket()
         self.bytes_sent()
 
@@ -156,6 +157,12 @@ class Command(BaseCommand):
             f" bare read of the same rows {found.bare}"
         )
         self.say(f"  the rules: {found.rules}")
+
+    def pipe(self) -> None:
+        sheet = pipes.make(car=self.car, by=self.owner, now=self.now)
+        found = pipes.weigh(sheet, client=self.client, by=self.owner, now=self.now)
+        for text, goal in pipes.lines_of(found):
+            self.say(text, goal=goal)
 
     def bracket(self) -> None:
         sheet = brackets.make(car=self.car, by=self.owner, now=self.now)

@@ -189,7 +189,8 @@ def open_store(data: Path) -> None:
         raise opening.StoreRefused(" ".join(serious))
     if opening.is_behind():
         back_up_first(data)
-    call_command("migrate", interactive=False, verbosity=0)
+    if opening.has_new_tables():
+        opening.bring_up_to_date()
     opening.mark_as_used(data)
 
 

@@ -80,6 +80,38 @@ class TestOneBend:
         assert advice.verdict is Verdict.CORRECT
         assert advice.problems == ()
 
+    def test_what_a_gauge_does_not_show_is_left_out_while_the_pipe_will_do_without(self) -> None:
+        """Bend 1 is 3 degrees short, bend 2 a tenth: 0.2 mm at an end 120 mm away."""
+        wanted = table_from_rows(
+            rows=[BendRow(100, 0, 90, 30), BendRow(80, 90, 60, 30)], last_straight_mm=120
+        )
+        made = changed(
+            wanted,
+            angles={0: -3, 1: -0.1},
+            straights={1: 30 * math.radians(3), 2: 30 * math.radians(0.1)},
+        )
+
+        fine = corrections(made, wanted)
+        by_gauge = corrections(made, wanted, gauge_deg=0.25)
+
+        assert fine.close_deg[1] == pytest.approx(0.1, abs=0.03)
+        assert by_gauge.close_deg[1] == 0
+        assert by_gauge.close_deg[0] == pytest.approx(3, abs=0.1)
+        assert by_gauge.verdict is Verdict.CORRECT
+        # What is left is told of the pipe without that closing.
+        assert fine.then.worst_mm < by_gauge.then.worst_mm < 0.3
+
+    def test_what_a_gauge_does_not_show_is_kept_where_the_pipe_will_do_only_with_it(self) -> None:
+        """0.2 degrees at 1000 mm are 3.5 mm: no pipe is thrown away for that."""
+        wanted = table_from_rows(rows=[BendRow(100, 0, 90, 30)], last_straight_mm=1000)
+        made = changed(wanted, angles={0: -0.2}, straights={1: 30 * math.radians(0.2)})
+
+        advice = corrections(made, wanted, gauge_deg=0.25, hold=Hold.DATUM_END)
+
+        assert advice.now.worst_mm > 3
+        assert advice.close_deg[0] == pytest.approx(0.2, abs=0.01)
+        assert advice.verdict is Verdict.CORRECT
+
     def test_over_the_knee_the_radius_shrinks_and_straights_stay(self) -> None:
         wanted = table_from_rows(rows=[BendRow(100, 0, 90, 30)], last_straight_mm=100)
         made = changed(wanted, angles={0: -3})

@@ -126,6 +126,17 @@ def test_what_stands_against_a_hole(hole: Hole, kinds: list[str]) -> None:
     assert stops <= {"edge_tears", "hole_off"}
 
 
+def test_how_near_the_edge_is_told_so_that_it_differs_from_the_least_that_is_good() -> None:
+    """10 - 1.3 = 8.7 mm from the edge: 1.45 diameters of 6, where 1.5 would do."""
+    hole = Hole(0, 15, 6.0, across_mm=1.3)
+
+    (found,) = hole_problems(
+        pattern=ANGLE, outline=plain(), holes=[flat_hole(pattern=ANGLE, hole=hole)]
+    )
+
+    assert "Edge at 1.45 diameters" in found.message
+
+
 def test_a_large_hole_wants_more_room_from_the_bend() -> None:
     """Over 25 mm: 2.5 t, an edge at 31."""
     wide = strip_outline(pattern=ANGLE, widths_mm=(90,) * 3, left=SQUARE, right=SQUARE)

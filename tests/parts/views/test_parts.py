@@ -134,12 +134,12 @@ def test_the_page_takes_as_many_queries_for_three_of_everything_as_for_one(
 ) -> None:
     fill(part, owner, range(1))
     client_of_owner.get(part.get_absolute_url())
-    with django_assert_num_queries(36):
+    with django_assert_num_queries(38):
         client_of_owner.get(part.get_absolute_url())
 
     fill(part, owner, range(1, 3))
 
-    with django_assert_num_queries(36):
+    with django_assert_num_queries(38):
         page = text_of(client_of_owner.get(part.get_absolute_url()))
     assert page.count("Travels with it") == 3
     assert f"{part.tag} d, spare" in page
