@@ -12,7 +12,7 @@ from django.core.exceptions import ImproperlyConfigured
 from garage.secret import signing_key
 
 BASE_DIR = Path(__file__).resolve().parent.parent
-VERSION = "0.1.0"
+VERSION = "0.2.0"
 POSTGRES = ("postgres://", "postgresql://")
 
 

@@ -32,7 +32,12 @@ EACH_COMMIT = {
     ("log part", "EIO"),
     ("delete photo", "ENOSPC"),
 }
-CASES = [(deed, how) for deed in DEEDS for how in HOWS if RELEASE or (deed, how) in EACH_COMMIT]
+# Bringing the tables up to date takes seconds, at each of some hundred points.
+LONG = ("migrate",)
+BEFORE_A_RELEASE = {
+    (deed, how) for deed in DEEDS for how in HOWS if how == "kill" or deed not in LONG
+}
+CASES = sorted(BEFORE_A_RELEASE if RELEASE else EACH_COMMIT)
 
 
 def refuse_without_tracer() -> None:
@@ -43,7 +48,8 @@ def refuse_without_tracer() -> None:
 @pytest.mark.parametrize(("deed", "how"), CASES)
 def test_a_deed_is_wholly_done_or_wholly_not(deed: str, how: str, tmp_path: Path) -> None:
     refuse_without_tracer()
-    steps = [] if RELEASE and how == "kill" else ["--steps"]
+    every_write = RELEASE and how == "kill" and deed not in LONG
+    steps = [] if every_write else ["--steps"]
 
     points = programs.points(tmp_path / "data", deed, how, *steps)
 

@@ -21,7 +21,7 @@ from tests.garage.backup.store import DATABASE, ENTRY, files_below, forge, manag
 from tests.garage.backup.test_archive import dump
 
 LATER = datetime(2026, 11, 26, 7, 2, 30, tzinfo=UTC)
-RELEASED = Path(__file__).parent / "data" / "schema-0.1.0.zip.gz"
+RELEASED = sorted((Path(__file__).parent / "data").glob("schema-*.zip.gz"))
 
 
 def test_restored_on_an_empty_machine_everything_is_as_it_was(
@@ -264,8 +264,15 @@ def test_a_cut_off_archive_is_refused(
 # ---- the schema as it was
 
 
-def test_an_archive_of_an_earlier_day_is_restored_and_brought_up_to_date(tmp_path: Path) -> None:
-    (tmp_path / "old.zip").write_bytes(gzip.decompress(RELEASED.read_bytes()))
+def test_every_release_left_an_archive() -> None:
+    assert [path.name for path in RELEASED] == ["schema-0.1.0.zip.gz", "schema-0.2.0.zip.gz"]
+
+
+@pytest.mark.parametrize("released", RELEASED, ids=lambda path: path.name)
+def test_an_archive_of_an_earlier_day_is_restored_and_brought_up_to_date(
+    tmp_path: Path, released: Path
+) -> None:
+    (tmp_path / "old.zip").write_bytes(gzip.decompress(released.read_bytes()))
 
     manifest = restore(archive=tmp_path / "old.zip", into=tmp_path / "data")
     migrated = manage(tmp_path / "data", "migrate", "-v", "0")
