@@ -5,10 +5,16 @@ from collections.abc import Iterator
 import pytest
 from django.conf import settings
 from django.test import Client
+from hypothesis import HealthCheck
+from hypothesis import settings as chances
 
 from garage.health import clock, trouble
 from garage.models import Car, Person, Role
 from tests import factories
+
+# How busy the machine is, is no property of what is tested.
+chances.register_profile("any machine", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+chances.load_profile("any machine")
 
 
 @pytest.fixture(autouse=True)
