@@ -21,7 +21,8 @@ job.lay_out()
 
 
 def environment(data: Path, **more: str) -> dict[str, str]:
-    return os.environ | {
+    kept = {k: v for k, v in os.environ.items() if k != "SPLITPIN_DATABASE_URL"}
+    return kept | {
         "SPLITPIN_DATA": str(data),
         "SPLITPIN_MIN_FREE_BYTES": "0",
         "DJANGO_SETTINGS_MODULE": "tests.crash.settings",
