@@ -265,6 +265,10 @@ def wrong_after_backing_up(acked: bool) -> Iterator[str]:
             yield f"{path.name}: {why}"
     if acked and len(kept) != 2:
         yield "said backed up, but there is no new one"
+    later = NOW + timedelta(days=2)
+    automatic.back_up(data=data(), live=database(), now=later)
+    for path in data().rglob("archive.part"):
+        yield f"the next backup left {path.parent.name} lying about"
 
 
 def restore() -> int:
@@ -410,7 +414,7 @@ def left_over() -> Iterator[str]:
         name = path.relative_to(folders.photos()).as_posix()
         if name not in named and path.stem.split("-")[0] not in stems:
             yield f"left over: {name}"
-    for path in (*folders.uploads().rglob("*"), *data().rglob("*.part")):
+    for path in (*folders.uploads().rglob("*"), *folders.prints().glob("*.part")):
         if path.is_file():
             yield f"left over: {path.name}"
 
