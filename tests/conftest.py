@@ -22,7 +22,8 @@ def _a_garage_as_at_a_start() -> Iterator[None]:
     """No clock was seen yet, for some tests live in other years; and none leaves it closed."""
     clock.mark_of(settings.SPLITPIN_DATA).unlink(missing_ok=True)
     yield
-    left, _ = trouble.noted(), trouble.forget()
+    left = trouble.noted()
+    trouble.forget()
     assert left is None, "a test left the garage closed for writing"
 
 
