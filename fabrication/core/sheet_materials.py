@@ -130,7 +130,7 @@ def least_steel_radius(
 
     Source
     ------
-    DIN 6935, table 1 and clause 3, read in two transcriptions. EN 10025-2 agrees for S235.
+    DIN 6935, table 1 and clause 3, read in two reprints. EN 10025-2 agrees for S235.
 
     Examples
     --------

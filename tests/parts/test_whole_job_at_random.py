@@ -357,6 +357,9 @@ def run(machine: type[Bench], *, examples: int, steps: int) -> None:
 def test_whatever_is_done_in_whatever_order_the_record_stays_true() -> None:
     run(Bench, examples=often(30, release=200), steps=often(30, release=50))
 
+    # What holds was asked after every step; this says that there were steps.
+    assert Event.objects.count() > 500
+
 
 @pytest.mark.django_db
 def test_a_status_that_changes_past_the_one_door_is_found() -> None:
