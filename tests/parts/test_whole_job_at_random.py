@@ -358,7 +358,7 @@ def test_whatever_is_done_in_whatever_order_the_record_stays_true() -> None:
     run(Bench, examples=often(30, release=200), steps=often(30, release=50))
 
     # What holds was asked after every step; this says that there were steps.
-    assert Event.objects.count() > 500
+    assert Event.objects.count() > 100
 
 
 @pytest.mark.django_db
